@@ -1,0 +1,133 @@
+"""What state every part is in: parts told apart by name, place and count, and followed through the talk.
+
+A part is met again under the same name, under a shorter one ("the cover", "the rear cover"), or under a
+pronoun that was resolved. Bare names ("two bolts") are a new part once the earlier one of that name is off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from extract.procedure.names import PartName, agreement, part_name
+
+#: Senses of the verb lexicon that leave a part off its place, and those that leave it in place but not as it was.
+OFF = frozenset({"remove", "destroy", "discard", "cut"})
+LOOSE = frozenset({"loosen", "disconnect", "unclip", "open", "uncover", "release", "move", "raise", "lower", "bend"})
+BACK = frozenset({"fit", "connect", "tighten", "close", "fill", "restore", "straighten", "renew", "replace"})
+_STATE = {
+    "remove": "removed", "destroy": "destroyed", "discard": "scrapped", "cut": "cut", "loosen": "loosened",
+    "disconnect": "disconnected", "unclip": "unclipped", "open": "open", "uncover": "uncovered", "release": "released",
+    "drain": "drained", "vent": "vented", "collect": "caught", "move": "moved aside", "raise": "raised",
+    "lower": "lowered",
+    "support": "supported", "bend": "bent", "isolate": "isolated", "fit": "fitted", "connect": "connected",
+    "tighten": "tightened", "close": "closed", "cover": "covered", "fill": "filled", "restore": "restored",
+    "secure": "secured", "straighten": "straightened", "renew": "renewed",
+}  # fmt: skip
+SAME = 0.6
+_OTHERS = frozenset({"other", "others", "remaining", "rest", "another"})
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """One mention of a part as the object of an act.
+
+    `part` is the id of the draft's object, `act` the running number of the act, `sense` what was done to it.
+    """
+
+    part: str
+    act: int
+    sense: str
+    text: str
+    position: str | None = None
+    direction: str | None = None
+    quantity: int | None = None
+    quantity_text: str | None = None
+    component: str | None = None
+    pronoun: bool = False
+
+    @property
+    def name(self) -> PartName:
+        return part_name(self.text, " ".join(filter(None, (self.position, self.direction))) or None)
+
+
+@dataclass(slots=True)
+class Tracked:
+    """A part of the machine, with every mention of it in the order of work."""
+
+    first: Met
+    name: PartName
+    quantity: int | None
+    mets: list[Met] = field(default_factory=list)
+
+    @property
+    def state(self) -> str:
+        """The state in which the last act leaves the part; "fitted" until something is done to it."""
+        for met in reversed(self.mets):
+            if met.sense in _STATE:
+                return _STATE[met.sense]
+        return "fitted"
+
+    @property
+    def off(self) -> bool:
+        """True if the part is not in its place any more."""
+        for met in reversed(self.mets):
+            if met.sense in OFF:
+                return True
+            if met.sense in BACK:
+                return False
+        return False
+
+    def out(self) -> int | None:
+        """How many of them are off, as far as counts were told; null where one count is missing."""
+        counts = [met.quantity for met in self.mets if met.sense in OFF]
+        return sum(counts) if counts and None not in counts else None
+
+
+def follow(mets: Iterable[Met]) -> list[Tracked]:
+    """Tell the parts of a talk apart: one entry a part, each mention in exactly one of them."""
+    parts: list[Tracked] = []
+    for met in mets:
+        found = _find(met, parts)
+        if found is None:
+            parts.append(Tracked(first=met, name=met.name, quantity=met.quantity, mets=[met]))
+            continue
+        found.mets.append(met)
+        if found.quantity is None:
+            found.quantity = met.quantity
+        found.name = PartName(
+            found.name.head, found.name.qualifiers | met.name.qualifiers, found.name.place | met.name.place
+        )
+    return parts
+
+
+def same_part(parts: Sequence[Tracked]) -> dict[str, str]:
+    """For each object that was met before: its id, and the id of the part's first mention."""
+    return {met.part: part.first.part for part in parts for met in part.mets[1:]}
+
+
+def _find(met: Met, parts: Sequence[Tracked]) -> Tracked | None:
+    if met.quantity_text and _OTHERS & set(met.quantity_text.lower().split()):
+        return None
+    best: tuple[float, int] | None = None
+    name = met.name
+    for index, part in enumerate(parts):
+        score = max(agreement(name, part.name), agreement(name, part.first.name))
+        if score < SAME or not _may_be(met, part, score):
+            continue
+        if best is None or (score, index) >= best:
+            best = (score, index)
+    return parts[best[1]] if best else None
+
+
+def _may_be(met: Met, part: Tracked, score: float) -> bool:
+    if met.pronoun:
+        return True
+    counts = {met.quantity or 1, part.quantity or 1}
+    told = met.quantity is not None and part.quantity is not None
+    bare = not met.name.qualifiers
+    if told and len(counts) > 1 and (bare or score < 0.85):
+        return False
+    # "Undo the two bolts" once the two bolts before are out: these are other bolts.
+    takes = met.sense in OFF | LOOSE
+    return not (bare and takes and part.off and score < 1.0 and met.sense in OFF)

@@ -1,0 +1,187 @@
+"""From acts to the numbered steps of the removal: one act one step, in the order of work."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from extract.ids import IdMaker
+from extract.model import Because, Condition, Measure, Part, Step, Talk
+from extract.procedure import states, wording
+from extract.speech import Action, Measured, Mention, Place, Understanding, Utterance
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """A step with the act that it was made from."""
+
+    step: Step
+    action: Action
+
+    @property
+    def utterance(self) -> int:
+        return self.action.place.utterance
+
+
+def is_step(action: Action, unclear: frozenset[int]) -> bool:
+    """True for an act of the work that somebody performs, in words that can be understood."""
+    return action.phase == "work" and not action.negated and action.place.utterance not in unclear
+
+
+def in_order(actions: Sequence[Action]) -> list[Action]:
+    """Acts in the order of work: utterance by utterance, inside one by `order`."""
+    return sorted(actions, key=lambda action: (action.place.utterance, action.order, action.place.start))
+
+
+def because(place: Place, utterances: Sequence[Utterance]) -> Because:
+    """The evidence of an entry: its words and its rule."""
+    return Because(segment=utterances[place.utterance].id, span=(place.start, place.end), rule=place.rule)
+
+
+def measure(found: Measured) -> Measure:
+    return Measure(what=found.what, value=found.value, low=found.low, high=found.high, unit=found.unit, text=found.text)
+
+
+def word_time(talk: Talk, utterance: Utterance, offset: int) -> float | None:
+    """When the word at this offset of the utterance starts, in seconds; null where the talk has no times."""
+    if utterance.corrected is not None:
+        return utterance.start_s
+    index = utterance.words[0] + utterance.text[:offset].count(" ")
+    last = utterance.words[1] - 1
+    return talk.words[min(index, last)].start_s if talk.words and last >= utterance.words[0] else utterance.start_s
+
+
+def make_part(mention: Mention, utterance: Utterance, ids: IdMaker) -> Part:
+    """The draft's object for a mention."""
+    return Part(
+        id=ids.make("part", utterance.text, mention.text, mention.position or ""),
+        text=mention.text,
+        component=mention.component,
+        quantity=mention.quantity,
+        quantity_text=mention.quantity_text,
+        position=mention.position,
+        direction=mention.direction,
+    )
+
+
+def tool_names(action: Action) -> tuple[str, ...]:
+    """Names of the tools of an act, without the thing that it is done to."""
+    heads = {mention.head for mention in action.objects}
+    names = [wording.tool_name(tool.text, tool.size) for tool in action.tools if tool.head not in heads]
+    return tuple(dict.fromkeys(names))
+
+
+def written(action: Action, conditions: Sequence[Condition]) -> str:
+    """The written instruction of an act of the work."""
+    return wording.instruction(
+        action.plain or action.spoken_action,
+        [_thing(mention, action.sense) for mention in action.objects],
+        direction=next((mention.direction for mention in action.objects if mention.direction), None),
+        measures=[measure(found) for found in action.measures],
+        tools=tool_names(action),
+        manner=action.manner,
+        purpose=action.purpose,
+        until=action.until,
+        conditions=conditions,
+    )
+
+
+def _thing(mention: Mention, sense: str) -> wording.Thing:
+    determiner = (mention.determiner or "").lower()
+    loose = mention.kind in ("tool", "material", "unknown") and determiner in ("a", "an", "some")
+    if mention.new:
+        article = "new"
+    elif loose:
+        article = "a"
+    elif sense == "wear" and not determiner:
+        article = ""
+    else:
+        article = "the"
+    return wording.Thing(mention.text, mention.quantity, mention.position, article)
+
+
+def make_acts(
+    understanding: Understanding,
+    talk: Talk,
+    ids: IdMaker,
+    conditions_of: Mapping[int, Sequence[Condition]],
+    section_of: Mapping[int, str],
+) -> list[Act]:
+    """The steps of the talk with their acts.
+
+    `conditions_of` gives the conditions that govern an action (by its index in `understanding.actions`),
+    `section_of` the section of an utterance.
+    """
+    utterances = understanding.utterances
+    unclear = frozenset(found.place.utterance for found in understanding.roles if found.role == "unclear")
+    trust = {found.utterance: found.trust for found in understanding.trust}
+    certainty = {found.place.utterance: found.score for found in understanding.roles}
+    number_of = {id(action): index for index, action in enumerate(understanding.actions)}
+    actions = [action for action in in_order(understanding.actions) if is_step(action, unclear)]
+    told = [
+        [make_part(mention, utterances[action.place.utterance], ids) for mention in action.objects]
+        for action in actions
+    ]
+    same = states.same_part(states.follow(_mets(actions, told)))
+    acts: list[Act] = []
+    for number, (action, objects) in enumerate(zip(actions, told, strict=True), start=1):
+        where = action.place.utterance
+        utterance = utterances[where]
+        conditions = conditions_of.get(number_of[id(action)], ())
+        following = actions[number] if number < len(actions) else None
+        first = number == 1 or actions[number - 2].place.utterance != where
+        step = Step(
+            id=ids.make("step", utterance.text, action.spoken_action, *(mention.text for mention in action.objects)),
+            number=number,
+            section=section_of.get(where),
+            action=action.plain or action.spoken_action,
+            spoken_action=action.spoken_action,
+            objects=tuple(part.model_copy(update={"same_as": same.get(part.id)}) for part in objects),
+            manner=action.manner,
+            tools=tool_names(action),
+            text=written(action, conditions),
+            start_s=utterance.start_s if first else word_time(talk, utterance, action.place.start),
+            end_s=word_time(talk, utterance, following.place.start)
+            if following and following.place.utterance == where
+            else utterance.end_s,
+            segments=(utterance.id,),
+            applies_when=tuple(condition.id for condition in conditions),
+            measures=tuple(measure(found) for found in action.measures),
+            confidence=_confidence(action, trust.get(where, 1.0), certainty.get(where, 1.0)),
+            done_before_camera=action.done,
+            because=(because(action.place, utterances),),
+        )
+        acts.append(Act(step, action))
+    return acts
+
+
+def _mets(actions: Sequence[Action], told: Sequence[Sequence[Part]]) -> list[states.Met]:
+    return [
+        states.Met(
+            part=part.id,
+            act=number,
+            sense=action.sense,
+            text=part.text,
+            position=part.position,
+            direction=part.direction,
+            quantity=part.quantity,
+            quantity_text=part.quantity_text,
+            component=part.component,
+            pronoun=mention.pronoun is not None,
+        )
+        for number, (action, parts) in enumerate(zip(actions, told, strict=True))
+        for mention, part in zip(action.objects, parts, strict=True)
+    ]
+
+
+def _confidence(action: Action, trust: float, certainty: float) -> float:
+    """Trust in the words, certainty of the role, and what is open about the objects, as one number of 0…1."""
+    open_points = sum(
+        0.2
+        for mention in action.objects
+        if mention.pronoun and (len(mention.antecedents) > 1 or mention.text == mention.pronoun)
+    )
+    return round(
+        max(0.0, trust * (0.5 + 0.5 * min(1.0, certainty)) * (1 - min(0.6, open_points + (not action.objects) * 0.3))),
+        3,
+    )

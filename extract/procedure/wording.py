@@ -1,0 +1,274 @@
+"""The written instruction: plain imperative, one act, condition first, at most twenty words where the words allow it.
+
+Counts up to ten are written as words, values with their unit in digits. UK spelling. What a speaker says in
+passing (purpose, manner) gives way when a sentence would grow beyond the limit; parts, places, counts, tools
+and measures never do.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from extract.model import Condition, Measure, Part
+from extract.procedure.names import singular, word_set, words
+
+MAX_WORDS = 20
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_PARTICLES = word_set(
+    "back off out up down away in on over aside apart together forward forwards upright tight clear round "
+    "loose open home"
+)
+#: Plain verbs after which a movement is told with "from".
+_FROM = word_set("remove withdraw detach disconnect extract release unclip unhook separate take unscrew undo drain")
+_SPEECH = {
+    "outta": "out of", "offa": "off", "em": "them", "'em": "them", "yer": "your", "ya": "you", "till": "until",
+    "til": "until",
+    "gonna": "going to", "wanna": "want to", "gotta": "have to", "cause": "because", "wee": "small", "auld": "old",
+    "aluminum": "aluminium", "color": "colour", "center": "centre", "gray": "grey", "fiber": "fibre", "liter": "litre",
+    "liters": "litres", "millimeter": "millimetre", "millimeters": "millimetres", "ain't": "is not",
+}  # fmt: skip
+_PERSONAL = re.compile(
+    r"\b(?:i|i'm|i've|we|we're|you|you're|you'd|you'll|your|ye|he|she|she's|they|they're|it's|that's|me|us)\b", re.I
+)
+_NUMBER_WORDS = word_set(
+    "a an one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen "
+    "sixteen seventeen eighteen nineteen twenty thirty forty fifty sixty half quarter quarters eighth "
+    "eighths sixteenth sixteenths inch inches mil mils mill mm millimetre millimetres millimeter "
+    "millimeters metre foot and point oh"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """A noun phrase to be written: `article` is "the", "a", "new" or "" (none)."""
+
+    text: str
+    quantity: int | None = None
+    position: str | None = None
+    article: str = "the"
+
+
+def plain_words(text: str) -> str:
+    """Speech forms and American spellings written out; everything else stays."""
+    return " ".join(_SPEECH.get(word.lower(), word) for word in text.split())
+
+
+def is_plural(text: str) -> bool:
+    """True if the last word of the noun phrase is a plural."""
+    found = words(text)
+    return bool(found) and singular(found[-1]) != found[-1]
+
+
+def number_word(count: int) -> str:
+    """A count as written in an instruction: words up to ten, digits above."""
+    return _NUMBERS[count] if 0 <= count < len(_NUMBERS) else str(count)
+
+
+def indefinite(text: str) -> str:
+    """The text with "a" or "an" before it, none before a plural."""
+    if is_plural(text):
+        return text
+    first = text.split()[0].lower() if text else ""
+    vowel = first[:1] in "aeiou" and not first.startswith(("uni", "use", "eu", "one"))
+    letters = len(first) == 1 and first in "aefhilmnorsx"
+    eight = re.match(r"(?:8|11\b|18\b)", first)
+    return f"{'an' if vowel or letters or eight else 'a'} {text}"
+
+
+def noun_phrase(thing: Thing, with_position: bool = True) -> str:
+    """Article, count, name and place: "the two bolts at the back"."""
+    text = plain_words(thing.text)
+    count = thing.quantity if thing.quantity and (thing.quantity > 1) else None
+    counted = f"{number_word(count)} {text}" if count else text
+    if thing.article == "the":
+        phrase = f"the {counted}"
+    elif thing.article == "new":
+        phrase = f"{number_word(count)} new {text}" if count else indefinite(f"new {text}")
+    elif thing.article == "a":
+        phrase = counted if count else indefinite(text)
+    else:
+        phrase = counted
+    if with_position and thing.position:
+        place = plain_words(thing.position)
+        if not text.lower().endswith(place.lower()):
+            phrase += f" {place}"
+    return phrase
+
+
+def join_all(phrases: Sequence[str]) -> str:
+    """Phrases as a list in a sentence: "a, b and c"."""
+    return phrases[0] if len(phrases) == 1 else f"{', '.join(phrases[:-1])} and {phrases[-1]}" if phrases else ""
+
+
+def count_words(text: str) -> int:
+    """Words of a sentence; a number with its unit counts once, as does a hyphenated word."""
+    joined = re.sub(r"(\d)\s+(?=(?:mm|Nm|°|min|s|h|l|ml|thou|in|lb|kg|g|bar|°C|%|turn|turns)\b)", r"\1", text)
+    return len(joined.split())
+
+
+def sentence(text: str) -> str:
+    """Capital first letter, one full stop, single spaces."""
+    text = " ".join(text.split()).strip(" ,;:")
+    if not text:
+        return ""
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+
+
+def verb_phrase(verb: str, phrase: str, direction: str | None) -> str:
+    """Verb, object, particle and movement in the order of plain English ("slide the pads out of the carrier")."""
+    base, _, particle = verb.partition(" ")
+    move = plain_words(direction).strip() if direction else ""
+    move = re.sub(r"^off of\b", "off", move)
+    if base in _FROM and not particle:
+        move = re.sub(r"^(?:off|out of)\s+(?=\w)", "from ", move)
+        move = re.sub(r"^(?:off|out)$", "", move)
+    if particle and particle.split()[0] in _PARTICLES:
+        first = particle.split()[0]
+        if move.split()[:1] == [first]:
+            particle = ""
+        if not phrase:
+            return f"{base} {particle} {move}"
+        if len(phrase.split()) > 5 and particle:
+            return f"{base} {particle} {phrase} {move}"
+        return f"{base} {phrase} {particle} {move}"
+    return f"{verb} {phrase} {move}"
+
+
+def measure_phrase(measures: Sequence[Measure]) -> str:
+    """The values of a step: "to 12 thou (0.3 mm)", "for 10 min", "by 0.5 turn"."""
+    told: list[str] = []
+    for what in dict.fromkeys(measure.what for measure in measures):
+        if re.search(r"\b(?:weigh|mass|heavy)", what, re.IGNORECASE):
+            continue
+        values = [value for measure in measures if measure.what == what and (value := measure_value(measure))]
+        if not values:
+            continue
+        unit = next((measure.unit for measure in measures if measure.what == what), None) or ""
+        preposition = "for" if unit in ("s", "min", "h", "d") else "by" if unit in ("turn", "turns") else "to"
+        rest = f" ({', '.join(values[1:])})" if len(values) > 1 else ""
+        told.append(f"{preposition} {values[0]}{rest}")
+    return " and ".join(told)
+
+
+def measure_value(measure: Measure) -> str:
+    """Value or range with its unit, digits without needless zeros."""
+    unit = measure.unit or ""
+    space = "" if unit in ("°", "%") or not unit else " "
+    if measure.low is not None and measure.high is not None and measure.low != measure.high:
+        return f"{digits(measure.low)} to {digits(measure.high)}{space}{unit}"
+    value = measure.value if measure.value is not None else measure.high if measure.high is not None else measure.low
+    return f"{digits(value)}{space}{unit}" if value is not None else ""
+
+
+def digits(value: float) -> str:
+    """A number without needless decimals."""
+    return f"{value:g}"
+
+
+def tool_phrase(tools: Iterable[str]) -> str:
+    """ "with a 15 mm spanner": tools of a step; names come as `tool_name` makes them."""
+    named = [name if name.startswith(("the ", "a ", "an ")) else indefinite(name) for name in tools]
+    return f"with {join_all(named)}" if named else ""
+
+
+def tool_name(text: str, size: str | None) -> str:
+    """A tool's name with its size in digits before it ("fifteen spanner", "15" → "15 spanner")."""
+    name = re.sub(r"^(?:my|your|our|his|the|a|an|its)\s+(?:own\s+)?", "", plain_words(text), flags=re.IGNORECASE)
+    if not size:
+        return name
+    rest = name.split()
+    while len(rest) > 1 and set(words(rest[0])) and (set(words(rest[0])) <= _NUMBER_WORDS or re.match(r"\d", rest[0])):
+        rest.pop(0)
+    if len(rest) == 1 and (set(words(rest[0])) <= _NUMBER_WORDS or re.match(r"\d", rest[0])):
+        return f"{size} spanner" if re.match(r"[\d.]+", size) else name
+    return f"{size} {' '.join(rest)}"
+
+
+def condition_phrase(condition: Condition) -> str:
+    """The clause that opens a governed instruction: "if the gearbox is automated"; empty for a skip."""
+    if condition.kind == "skip":
+        return ""
+    value = " or ".join(dict.fromkeys([*condition.values] or ([condition.value] if condition.value else [])))
+    if condition.kind == "option":
+        value = value or condition.text
+        bare = re.sub(r"^(?:the|a|an|any)\s+", "", plain_words(value), flags=re.IGNORECASE)
+        return f"if there is no {bare}" if condition.negated else f"if there is {indefinite(bare)}"
+    if not condition.axis or not value:
+        return ""
+    value = plain_words(value)
+    no = "not " if condition.negated else ""
+    if condition.axis.lower() in ("year", "build year", "year of build", "date", "model year", "built"):
+        value = value if re.match(r"(?:before|after|from|up to|until|since|between|in|to)\b", value) else f"in {value}"
+        return f"if the machine was {no}built {value}"
+    if re.fullmatch(r"\d+", value):
+        return f"if the number of {condition.axis} is {no}{value}"
+    return f"if the {condition.axis} is {no}{value}"
+
+
+def with_condition(text: str, conditions: Iterable[Condition]) -> str:
+    """The instruction with its conditions before it, as the rules of the house have it."""
+    phrases = [phrase for condition in conditions if (phrase := condition_phrase(condition))]
+    if not phrases:
+        return sentence(text)
+    return sentence(f"{' and '.join(phrases)}, {text[:1].lower() + text[1:]}")
+
+
+def instruction(
+    verb: str,
+    things: Sequence[Thing],
+    *,
+    direction: str | None = None,
+    measures: Sequence[Measure] = (),
+    tools: Sequence[str] = (),
+    manner: str | None = None,
+    purpose: str | None = None,
+    until: str | None = None,
+    conditions: Sequence[Condition] = (),
+) -> str:
+    """Write one instruction. Parts are given in the order in which they stand; the least needed give way first."""
+    core = verb_phrase(verb, join_all([noun_phrase(thing) for thing in things]), direction)
+    measure = measure_phrase(measures)
+    optional = [measure, tool_phrase(tools), _until(until), _manner(manner), _purpose(purpose)]
+    while True:
+        text = with_condition(" ".join([core, *(part for part in optional if part)]), conditions)
+        if count_words(text) <= MAX_WORDS:
+            return text
+        droppable = [index for index in (4, 3, 2) if optional[index]]
+        if not droppable:
+            return text
+        optional[droppable[0]] = ""
+
+
+def _until(until: str | None) -> str:
+    if not until or _PERSONAL.search(until):
+        return ""
+    text = plain_words(until)
+    return text if text.startswith("until") else f"until {text}"
+
+
+def _manner(manner: str | None) -> str:
+    if not manner or _PERSONAL.search(manner):
+        return ""
+    return plain_words(manner)
+
+
+def _purpose(purpose: str | None) -> str:
+    if not purpose or _PERSONAL.search(purpose):
+        return ""
+    text = plain_words(purpose)
+    if re.match(r"(?:to|so that)\b", text):
+        return text
+    if re.match(r"so\b", text):
+        return re.sub(r"^so\b", "so that", text)
+    return (
+        f"to {text}"
+        if re.match(r"[a-z]+\b", text) and not re.match(r"(?:for|because|as|since|in order)\b", text)
+        else text
+    )
+
+
+def things_of(parts: Iterable[Part]) -> list[Thing]:
+    """Written noun phrases for the objects of a refit step."""
+    return [Thing(part.text, part.quantity, part.position) for part in parts]
