@@ -1,0 +1,193 @@
+"""What WebVTT and SubRip share: cues of a timing line and rows of text, parted by blank lines."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from extract.transcripts.clock import read_clock
+from extract.transcripts.heard import Heard, Run, cues_of_runs
+from extract.transcripts.source import Source
+
+_ARROW = re.compile(r"\s*(-->|->|=>|→|[–—]>)\s*")
+_TIMELIKE = re.compile(r"[-−]?\d+[:.,]\S*")
+_TAG = re.compile(r"<(?:(?P<stamp>-?\d+:[\d:.,]*)|(?P<close>/?)(?P<name>[A-Za-z]*)(?P<rest>[^<>]*))>")
+_TAG_NAMES = frozenset(["c", "i", "b", "u", "s", "v", "ruby", "rt", "lang", "font", "span", "br", "em", "strong"])
+_CUT_TAG = re.compile(r"<(?:/?(?:[cibuv]|font|lang|ruby|rt)?(?:[ .][^<>]*)?|\d+:[\d:.,]*)$")
+_STYLE_CODE = re.compile(r"\{\\[^{}]*\}|\{/?[biu]\}")
+_ESCAPE = re.compile(r"&(?:#\d{1,7}|#[xX][0-9a-fA-F]{1,6}|\w{2,32});")
+_DIRECTION_MARKS = str.maketrans("", "", "\u200e\u200f")
+
+
+@dataclass(slots=True)
+class Caption:
+    """A cue as the file has it: rows of text with the numbers of their lines, tags not yet read."""
+
+    start_s: float | None
+    end_s: float | None
+    line: int
+    rows: list[tuple[int, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Dialect:
+    """In what WebVTT and SubRip differ: decimal marks, names of cues that are no numbers, blocks that are no cues."""
+
+    marks: str
+    free_names: bool
+    known_block: Callable[[str], bool]
+
+
+def is_timing(line: str) -> bool:
+    """Whether the line gives the times of a cue, even if badly written."""
+    found = _ARROW.search(line)
+    if not found:
+        return False
+    left, right = line[: found.start()].strip(), line[found.end() :].split(None, 1)
+    timelike = [bool(_TIMELIKE.fullmatch(left)), bool(right and _TIMELIKE.fullmatch(right[0]))]
+    return any(timelike) if found.group(1) == "-->" else all(timelike)
+
+
+def read_captions(source: Source, first_line: int, dialect: Dialect) -> list[Heard]:
+    """All cues from `first_line` on, tags read; every line is accounted for in `source`."""
+    cues: list[Heard] = []
+    for caption in _captions(source, first_line, dialect):
+        text = "\n".join(row for _, row in caption.rows)
+        if "<" in text or "{" in text:
+            runs = _read_tags(source, caption, text)
+        else:
+            runs = [Run(_unescape(text), None, None, None)]
+        cues.extend(cues_of_runs(runs, caption.start_s, caption.end_s, caption.line))
+    return cues
+
+
+def _captions(source: Source, first_line: int, dialect: Dialect) -> Iterator[Caption]:
+    lines = source.lines
+    count = len(lines)
+    # One look at each line: block ends need to know whether the next line is a timing line.
+    timing = [("-->" in line or ">" in line or "→" in line) and is_timing(line) for line in lines]
+    timing.append(False)
+    caption: Caption | None = None
+
+    def text_ends(at: int) -> bool:
+        line = lines[at]
+        return not line.strip() or timing[at] or (timing[at + 1] and line.strip().isdigit())
+
+    at = first_line - 1
+    while at < count:
+        number = at + 1
+        line = lines[at]
+        if not line.strip():
+            at += 1
+            continue
+        if timing[at]:
+            if caption is not None:
+                yield caption
+            caption = _read_timing(source, number, line, dialect)
+            at += 1
+            while at < count and not text_ends(at):
+                caption.rows.append((at + 1, lines[at]))
+                source.cue(at + 1)
+                at += 1
+            if at < count and lines[at].strip():
+                source.warn(at + 1, "A blank line is missing before this cue.")
+            if not caption.rows and at >= count - 1:
+                source.warn(number, "The last cue has no text.", "The file may be cut off.")
+            continue
+        if timing[at + 1] and (dialect.free_names or line.strip().isdigit()):
+            source.known(number)
+        elif dialect.known_block(line):
+            while at < count and not text_ends(at):
+                source.known(at + 1)
+                at += 1
+            continue
+        elif line.strip().isdigit():
+            source.warn(number, "A cue number stands without a cue.", "The file may be cut off here.")
+        else:
+            if caption is None:
+                caption = Caption(None, None, number, [])
+            while at < count and not text_ends(at):
+                source.warn(at + 1, "This text has no time of its own.", "It was kept with the cue before.")
+                caption.rows.append((at + 1, lines[at]))
+                at += 1
+            continue
+        at += 1
+    if caption is not None:
+        yield caption
+
+
+def _read_timing(source: Source, number: int, line: str, dialect: Dialect) -> Caption:
+    source.cue(number)
+    arrow = _ARROW.search(line)
+    assert arrow is not None
+    if arrow.group(1) != "-->":
+        source.warn(number, f"The arrow between the times is “{arrow.group(1)}”.")
+    times: list[float | None] = []
+    for text in (line[: arrow.start()].strip(), (line[arrow.end() :].split(None, 1) or [""])[0]):
+        value, problem = read_clock(text, dialect.marks, digits=3)
+        if problem:
+            source.warn(number, problem, f"Here it is “{text[:40]}”." if text else "It is missing.")
+        times.append(value)
+    return Caption(times[0], times[1], number, [])
+
+
+def _read_tags(source: Source, caption: Caption, text: str) -> list[Run]:
+    """Runs of text between tags. Stamps give times, voice tags the speaker, all other tags go."""
+    text = _STYLE_CODE.sub("", text)
+    cut = _CUT_TAG.search(text)
+    if cut:
+        source.warn(caption.rows[-1][0], "A tag is cut off.", "It was left out.")
+        text = text[: cut.start()]
+    runs: list[Run] = []
+    speaker: str | None = None
+    stamp: float | None = None
+    done = 0
+    for tag in _TAG.finditer(text):
+        name = tag["name"]
+        if not tag["stamp"] and not (name.lower() in _TAG_NAMES or (not name and tag["close"])):
+            continue
+        _add_run(runs, text[done : tag.start()], stamp, speaker)
+        done = tag.end()
+        if tag["stamp"]:
+            value, _ = read_clock(tag["stamp"])
+            if value is None:
+                line = caption.rows[0][0] + text.count("\n", 0, tag.start())
+                source.warn(line, "A time inside the text cannot be read.", f"Here it is “{tag['stamp']}”.")
+            else:
+                stamp = value
+        elif name == "v":
+            label = tag["rest"].partition(" ")[2] or tag["rest"].partition("\n")[2]
+            speaker = None if tag["close"] else " ".join(_unescape(label).split()) or None
+        elif name == "br":
+            _add_run(runs, "\n", stamp, speaker)
+    _add_run(runs, text[done:], stamp, speaker)
+    _end_runs(runs, caption.end_s)
+    return runs
+
+
+def _add_run(runs: list[Run], text: str, stamp: float | None, speaker: str | None) -> None:
+    text = _unescape(text)
+    if runs and runs[-1].start_s == stamp and runs[-1].speaker == speaker:
+        runs[-1] = runs[-1]._replace(text=runs[-1].text + text)
+    elif text:
+        runs.append(Run(text, stamp, None, speaker))
+
+
+def _end_runs(runs: list[Run], end_s: float | None) -> None:
+    """A stamp ends the run before it, the end of the cue the last one."""
+    start_s: float | None = None
+    for index in range(len(runs) - 1, -1, -1):
+        if runs[index].start_s is None:
+            continue
+        if start_s is not None and runs[index].start_s != start_s:
+            end_s = start_s
+        start_s = runs[index].start_s
+        runs[index] = runs[index]._replace(end_s=end_s)
+
+
+def _unescape(text: str) -> str:
+    if "&" in text:
+        text = _ESCAPE.sub(lambda found: html.unescape(found.group()), text)
+    return text.translate(_DIRECTION_MARKS) if not text.isascii() else text

@@ -1,0 +1,134 @@
+"""JSON Lines: a cue a line, with `start`, `end`, `text`, and where known `confidence`, `speaker` and `words`.
+
+A word has `word` or `text`, `start`, `end`, and `confidence` or `probability`. Times are seconds.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+
+from extract.transcripts.clock import read_clock
+from extract.transcripts.heard import Heard, Piece, Reading
+from extract.transcripts.source import Source
+
+
+def read_jsonl(source: Source) -> Reading:
+    """The cues of a JSON Lines file. Where words are given their text leads."""
+    reading = Reading()
+    for number, line in enumerate(source.lines, 1):
+        if not line.strip():
+            continue
+        try:
+            entry = json.loads(line)
+        except (ValueError, RecursionError):
+            last = number >= len(source.lines) - 1
+            source.warn(number, "The line is not JSON.", "The file may be cut off." if last else "It was left out.")
+            continue
+        if not isinstance(entry, dict):
+            source.warn(number, "The line is not a JSON object.", "It was left out.")
+            continue
+        cue = _read_cue(source, number, entry)
+        if cue is not None:
+            reading.cues.append(cue)
+            source.cue(number)
+        else:
+            _read_header(source, reading, number, entry)
+    return reading
+
+
+def _read_header(source: Source, reading: Reading, number: int, entry: dict) -> None:
+    """A line without text may tell title and language of the talk."""
+    title, language = entry.get("title"), entry.get("language")
+    if isinstance(title, str) or isinstance(language, str):
+        reading.title = title if isinstance(title, str) else reading.title
+        reading.language = language if isinstance(language, str) else reading.language
+        source.known(number)
+    else:
+        source.warn(number, "The line has neither text nor words.", "It was left out.")
+
+
+def _read_cue(source: Source, number: int, entry: dict) -> Heard | None:
+    text, words = entry.get("text"), entry.get("words")
+    if text is not None and not isinstance(text, str):
+        source.warn(number, "The text is not a string.")
+        text = str(text) if isinstance(text, int | float) else None
+    pieces: list[Piece] = []
+    if words is not None and not isinstance(words, list):
+        source.warn(number, "The words are not a list.", "They were left out.")
+    elif words:
+        pieces = _read_words(source, number, words)
+    if pieces:
+        _compare(source, number, pieces, text)
+    elif text is not None:
+        pieces = [Piece(text)]
+    else:
+        return None
+    speaker = entry.get("speaker")
+    return Heard(
+        _seconds(source, number, entry.get("start")),
+        _seconds(source, number, entry.get("end")),
+        (tuple(pieces),),
+        number,
+        speaker if isinstance(speaker, str) else None if speaker is None else str(speaker)[:80],
+        _confidence(source, number, entry.get("confidence")),
+    )
+
+
+def _read_words(source: Source, number: int, words: list) -> list[Piece]:
+    pieces: list[Piece] = []
+    spaced = False
+    for word in words:
+        text = word.get("word", word.get("text")) if isinstance(word, dict) else None
+        if not isinstance(text, str):
+            source.warn(number, "A word has no text.", "It was left out.")
+            continue
+        # Some recognisers put the space into the word, so that "-" joins "twenty" and "five".
+        spaced = spaced or (bool(pieces) and text[:1].isspace()) or text[-1:].isspace()
+        start, end = word.get("start"), word.get("end")
+        if type(start) is not float:
+            start = _seconds(source, number, start)
+        if type(end) is not float:
+            end = _seconds(source, number, end)
+        pieces.append(
+            Piece(text, start, end, _confidence(source, number, word.get("confidence", word.get("probability"))))
+        )
+    if not spaced:
+        pieces = [piece._replace(text=f"{piece.text} ") for piece in pieces]
+    return pieces
+
+
+def _compare(source: Source, number: int, pieces: list[Piece], text: str | None) -> None:
+    if text is not None and "".join(piece.text for piece in pieces).split() != text.split():
+        source.warn(number, "The text and the words of the cue differ.", "The words were used.")
+
+
+def _seconds(source: Source, number: int, value: object) -> float | None:
+    if value is None:
+        return None
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        try:
+            return float(value)
+        except OverflowError:
+            return math.inf
+    if isinstance(value, str):
+        seconds, _ = read_clock(value.strip())
+        if seconds is None:
+            try:
+                seconds = float(value.strip().replace(",", "."))
+            except ValueError:
+                seconds = None
+        if seconds is not None:
+            source.warn(number, "A time is a string and not a number of seconds.")
+            return seconds
+    source.warn(number, "A time cannot be read.", f"Here it is {str(value)[:40]!r}.")
+    return None
+
+
+def _confidence(source: Source, number: int, value: object) -> float | None:
+    if value is None or type(value) is float:
+        return value
+    if isinstance(value, int) and not isinstance(value, bool) and abs(value) < 1e9:
+        return float(value)
+    source.warn(number, "A confidence is not a number.", "It was left out.")
+    return None

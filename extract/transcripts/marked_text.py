@@ -1,0 +1,76 @@
+"""Text with time marks: `[m:ss]`, `[h:mm:ss]` or `(m:ss)` at the start of a block or on a line of its own."""
+
+from __future__ import annotations
+
+import re
+
+from extract.transcripts.clock import read_clock
+from extract.transcripts.heard import Reading, plain_cue
+from extract.transcripts.plain import take_heading
+from extract.transcripts.source import Source
+
+_TIME = r"-?(?:\d{1,3}:)?\d{1,4}:\d{1,2}(?:[.,]\d{1,3})?"
+_RANGE = rf"({_TIME})(?:\s*(?:-->|[-–—])\s*({_TIME}))?"
+#: A mark at the start of a line, or one in square brackets anywhere: nobody speaks those.
+MARK = re.compile(rf"^\s*[\[(]{_RANGE}[\])]|\[{_RANGE}\]")
+
+
+def read_marked_text(source: Source) -> Reading:
+    """One cue a block; it ends where the next begins, so its words have interpolated times.
+
+    What stands before the first mark is a title or a note, not speech.
+    """
+    reading = Reading()
+    blocks: list[tuple[float | None, float | None, int, list[str]]] = []
+    notes: list[int] = []
+    for number, line in enumerate(source.lines, 1):
+        if not line.strip():
+            continue
+        marks = list(MARK.finditer(line))
+        if not marks and take_heading(source, reading, number, line):
+            continue
+        if not marks and not blocks:
+            notes.append(number)
+            continue
+        source.cue(number)
+        done = 0
+        for mark in marks:
+            if blocks:
+                blocks[-1][3].append(line[done : mark.start()])
+            elif line[: mark.start()].strip():
+                source.warn(number, "The text before the first time mark was taken as a note, not as speech.")
+            start, end = mark[1] or mark[3], mark[2] or mark[4]
+            blocks.append((_time(source, number, start), _time(source, number, end), number, []))
+            done = mark.end()
+        blocks[-1][3].append(line[done:])
+    _keep_notes(source, reading, notes)
+    for index, (start, end, number, texts) in enumerate(blocks):
+        text = " ".join(texts)
+        following = blocks[index + 1][0] if index + 1 < len(blocks) else None
+        if end is None and start is not None and following is not None and following >= start:
+            end = following
+        if text.strip():
+            reading.cues.append(plain_cue(text, start, end, number))
+    return reading
+
+
+def _time(source: Source, number: int, text: str | None) -> float | None:
+    if text is None:
+        return None
+    value, problem = read_clock(text)
+    if problem:
+        source.warn(number, problem, f"Here it is “{text}”.")
+    return value
+
+
+def _keep_notes(source: Source, reading: Reading, notes: list[int]) -> None:
+    """The first line above the marks is the title if no heading is; the rest is reported as notes."""
+    if notes and reading.title is None:
+        first = notes[0]
+        alone = len(notes) == 1 or notes[1] > first + 1
+        text = source.lines[first - 1].strip()
+        if alone and len(text) <= 120 and not text.endswith((".", "!", "?")):
+            reading.title = text.removeprefix("Title:").strip()
+            source.known(notes.pop(0))
+    for number in notes:
+        source.warn(number, "The text before the first time mark was taken as a note, not as speech.")
