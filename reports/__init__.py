@@ -1,0 +1,80 @@
+"""Writers: a draft in, documents out. One table names them all.
+
+Another package adds one as an entry point of the group `benchtalk.writers` that holds a `reports.Writer`.
+"""
+
+from __future__ import annotations
+
+from importlib.metadata import entry_points
+
+from extract.errors import BenchtalkError, CaseError
+from extract.model import Document, Draft
+from reports.base import Options, Picture, Writer, lazy
+
+__all__ = ["Document", "Options", "Picture", "Writer", "get_writer", "write_case_files", "writers"]
+
+ENTRY_POINTS = "benchtalk.writers"
+
+_TABLE = (
+    Writer("html", "printable page, one file", (".html",), lazy("html")),
+    Writer("markdown", "plain text with headings and lists", (".md",), lazy("markdown")),
+    Writer("csv", "parts and tightening lists", (".csv",), lazy("lists")),
+    Writer("json", "the draft itself", (".json",), lazy("draft_json")),
+    Writer("schema", "JSON Schema of the draft", (".json",), lazy("draft_json", function="write_schema")),
+)
+
+
+def writers() -> dict[str, Writer]:
+    """Return every writer by name: ours, then those that other packages register as entry points.
+
+    Raises BenchtalkError for an entry point that does not hold a Writer.
+    """
+    table = {writer.name: writer for writer in _TABLE}
+    for point in sorted(entry_points(group=ENTRY_POINTS), key=lambda p: p.name):
+        if point.name not in table:
+            table[point.name] = _third_party(point)
+    return table
+
+
+def get_writer(name: str) -> Writer:
+    """Return the writer of that name; our own are found without looking at other packages."""
+    for writer in _TABLE:
+        if writer.name == name:
+            return writer
+    found = writers()
+    if name not in found:
+        raise CaseError(f"No output is called {name!r}.", remedy=f"Known outputs: {', '.join(found)}.")
+    return found[name]
+
+
+def write_case_files(draft: Draft) -> dict[str, bytes]:
+    """Return what a case folder holds: draft.json, draft.md, draft.html, renewals.csv, torques.csv."""
+    from reports import draft_json, html, lists, markdown
+    from reports.view import view
+
+    paper = view(draft, Options(edition="review"))
+    return {
+        "draft.json": draft_json.dumps(draft),
+        "draft.md": markdown.render(paper),
+        "draft.html": html.render(paper),
+        "renewals.csv": lists.renewals_csv(paper),
+        "torques.csv": lists.torques_csv(paper),
+    }
+
+
+def _third_party(point) -> Writer:
+    try:
+        writer = point.load()
+    except Exception as error:
+        raise BenchtalkError(
+            f"The output {point.name!r} of another package does not load: {error}",
+            file=point.value,
+            remedy="Update or remove that package.",
+        ) from error
+    if not isinstance(writer, Writer):
+        raise BenchtalkError(
+            f"The entry point {point.name!r} does not hold a reports.Writer.",
+            file=point.value,
+            remedy="Update or remove that package.",
+        )
+    return writer

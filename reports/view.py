@@ -1,0 +1,585 @@
+"""What is printed: the draft turned into numbered, worded, ordered pieces that every document writer lays out.
+
+A writer decides how a thing looks, never what it says; so that all formats say the same.
+"""
+
+from __future__ import annotations
+
+from extract.model import Caution, Condition, Draft, Flag, Measure, Note, RefitStep, Renewal, Segment, Step, Torque
+from reports.base import Options
+from reports.select import only_variant, variant_words
+from reports.text import (
+    DEFERS,
+    UNTITLED,
+    capital,
+    clean,
+    count_words,
+    join_words,
+    number,
+    number_runs,
+    range_text,
+    sentence,
+    spell,
+    time_code,
+    torque_value,
+)
+from reports.view_model import (
+    CautionView,
+    ConditionView,
+    FlagView,
+    LineView,
+    Paper,
+    RenewalRow,
+    SectionView,
+    SegmentView,
+    StepView,
+    ToolRow,
+    TorqueRow,
+)
+
+SIGNAL_ORDER = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+NOT_SAID = "not said"
+SEVERITY_WORDS = {"stop": "Settle before sign-off", "check": "Check", "info": "Remark"}
+ROLE_WORDS = {
+    "instruction": "instruction",
+    "refit_note": "refit note",
+    "torque_note": "tightening",
+    "condition": "condition",
+    "caution": "caution",
+    "reason": "reason",
+    "heading": "heading",
+    "presentation": "about the film",
+    "chatter": "chatter",
+    "unclear": "unclear",
+}
+NOTE_WORDS = {
+    "align": "Align",
+    "orient": "Position",
+    "treat": "Treat",
+    "handle": "Handle",
+    "order": "Order",
+    "check": "Check",
+    "reason": "Why",
+}
+
+
+def condition_label(condition: Condition) -> str:
+    """Return what a mark says: "Only for gearbox: automated", "Not for …", "Only if …"."""
+    values = [clean(value) for value in (condition.values or ((condition.value,) if condition.value else ()))]
+    if condition.kind == "skip":
+        return f"May be left out: {clean(condition.text)}"
+    if condition.kind == "variant" and values:
+        what = join_words(values, "or")
+        if condition.axis:
+            what = f"{clean(condition.axis)}: {what}"
+        return f"{'Not' if condition.negated else 'Only'} for {what}"
+    text = clean(condition.text).rstrip(".,;")
+    lead = "Option" if condition.kind == "option" else "Only"
+    return f"{lead}: {text}" if text else lead
+
+
+def measure_text(measure: Measure) -> str:
+    """Return "clearance: 0.2 to 0.3 mm", or the measure's own words where it has no number."""
+    value = range_text(measure.value, measure.low, measure.high)
+    what = clean(measure.what)
+    if not value:
+        return clean(measure.text) or what
+    unit = clean(measure.unit)
+    value += ("" if unit == "°" else " ") + unit if unit else ""
+    return f"{what}: {value}" if what else value
+
+
+def part_count(renewal: Renewal) -> str:
+    """Return the count for the list: a figure, the speaker's vague words, or that it was not said."""
+    if renewal.quantity is not None:
+        return str(renewal.quantity)
+    if renewal.quantity_text:
+        return f"“{clean(renewal.quantity_text)}”: count at the machine"
+    return "not said: count at the machine"
+
+
+def amount_text(renewal: Renewal) -> str:
+    """Return a consumable's amount, or that none was said."""
+    if renewal.amount_value is not None:
+        return f"{number(renewal.amount_value)} {clean(renewal.amount_unit)}".strip()
+    return clean(renewal.amount_text) or (str(renewal.quantity) if renewal.quantity is not None else NOT_SAID)
+
+
+def only_if(renewal: Renewal) -> str:
+    """Return the finding that makes a part necessary, without its "if"."""
+    return clean(renewal.only_if).removeprefix("if ")
+
+
+def view(draft: Draft, options: Options) -> Paper:
+    """Return what a document of this draft prints, for the variant and edition that the options ask for."""
+    if options.only:
+        draft = only_variant(draft, options.only)
+    return _Builder(draft, options).paper()
+
+
+class _Builder:
+    def __init__(self, draft: Draft, options: Options) -> None:
+        self.draft = draft
+        self.options = options
+        given = options.document.model_dump(exclude_none=True)
+        self.document = draft.document.model_copy(update=given)
+        self.english = self.document.english
+        self.labels = {step.id: str(index) for index, step in enumerate(draft.steps, 1)}
+        self.labels |= {step.id: f"R{index}" for index, step in enumerate(draft.refit, 1)}
+        self.order = list(self.labels.values())
+        settled = {pair[0].casefold() for pair in options.only}
+        self.conditions = {condition.id: condition for condition in draft.conditions}
+        self.decided = {
+            c.id
+            for c in draft.conditions
+            if c.kind == "variant" and clean(c.axis).casefold() in settled and options.only
+        }
+        self.segments = {segment.id: segment for segment in draft.segments}
+        self.renewals = {renewal.id: renewal for renewal in draft.renewals}
+        self.torques = {torque.id: torque for torque in draft.torques}
+        self.review = options.edition == "review"
+        self.flags = {flag.id: flag for flag in draft.flags if flag.state == "open"}
+        self.step_flags = self._flags_by_step()
+
+    # ----------------------------------------------------------------- words
+
+    def say(self, text: str | None) -> str:
+        return spell(clean(text), self.english)
+
+    def say_sentence(self, text: str | None) -> str:
+        return spell(sentence(text), self.english)
+
+    def where(self, *ids: str | None) -> str:
+        """Return "steps 4 and R2", "step 4", or nothing."""
+        labels = [self.labels[i] for i in ids if i in self.labels]
+        if not labels:
+            return ""
+        return f"{'step' if len(set(labels)) == 1 else 'steps'} {number_runs(labels, self.order)}"
+
+    def marks(self, ids: tuple[str, ...], shown: tuple[str, ...] = ()) -> tuple[str, ...]:
+        """The variants that something holds for, without those that are decided or shown already."""
+        found = [self.conditions[i] for i in ids if i in self.conditions and i not in self.decided]
+        labels = [self.say(condition_label(c)) for c in found if c.kind != "skip"]
+        return tuple(label for label in dict.fromkeys(labels) if label not in shown)
+
+    def time_of(self, segments: tuple[str, ...]) -> str:
+        return time_code(self._start(segments))
+
+    def _start(self, segments: tuple[str, ...]) -> float | None:
+        starts = [self.segments[i].start_s for i in segments if i in self.segments]
+        return min((s for s in starts if s is not None), default=None)
+
+    # ----------------------------------------------------------------- cautions and flags
+
+    def caution(self, caution: Caution) -> CautionView:
+        return CautionView(
+            id=caution.id,
+            hazard=self.say(caution.hazard.replace("_", " ")),
+            signal=caution.signal_word,
+            text=self.say_sentence(caution.text),
+            where=self.where(*caution.steps, *caution.refit),
+            marks=self.marks(caution.applies_when),
+            added=caution.origin == "usual",
+        )
+
+    def all_cautions(self) -> tuple[CautionView, ...]:
+        """The cautions of the whole job, gravest first; the same words for several places are one caution."""
+        merged: dict[tuple, Caution] = {}
+        for caution in self.draft.cautions:
+            key = (caution.signal_word, clean(caution.text).casefold(), caution.applies_when)
+            if key in merged:
+                first = merged[key]
+                merged[key] = first.model_copy(
+                    update={"steps": first.steps + caution.steps, "refit": first.refit + caution.refit}
+                )
+            else:
+                merged[key] = caution
+        ordered = sorted(merged.values(), key=lambda c: SIGNAL_ORDER.index(c.signal_word))
+        return tuple(self.caution(c) for c in ordered)
+
+    def cautions_at(self) -> dict[str, list[CautionView]]:
+        """Each caution once before the first work step and once before the first refit step that it concerns."""
+        at: dict[str, list[CautionView]] = {}
+        for caution in sorted(self.draft.cautions, key=lambda c: SIGNAL_ORDER.index(c.signal_word)):
+            for ids in (caution.steps, caution.refit):
+                known = sorted((i for i in ids if i in self.labels), key=lambda i: self.order.index(self.labels[i]))
+                if known:
+                    at.setdefault(known[0], []).append(self.caution(caution))
+        return at
+
+    def cautions_for(self, ids: list[str]) -> str:
+        """The cautions that concern these steps, as one cell of a list."""
+        wanted = set(ids)
+        found = [c for c in self.draft.cautions if wanted & {*c.steps, *c.refit}]
+        return " ".join(dict.fromkeys(f"{c.signal_word}: {self.say_sentence(c.text)}" for c in found))
+
+    def flag(self, flag: Flag) -> FlagView:
+        suggestions = [
+            f"{self.say(s.text)} ({self.say(s.why)})" if s.why else self.say(s.text) for s in flag.suggestions
+        ]
+        first = [self.labels[i] for i in flag.steps if i in self.labels]
+        return FlagView(
+            id=flag.id,
+            severity=flag.severity,
+            label=SEVERITY_WORDS[flag.severity],
+            text=self.say_sentence(flag.message),
+            suggestions=tuple(suggestions),
+            where=self.where(*flag.steps) if first else "",
+            time=self.time_of(flag.segments),
+        )
+
+    def _flags_by_step(self) -> dict[str, list[Flag]]:
+        """Open points stand beside the first step that they name; a step's own list counts too."""
+        by_step: dict[str, list[Flag]] = {}
+        placed: set[str] = set()
+        for flag in self.flags.values():
+            home = next((i for i in flag.steps if i in self.labels), None)
+            if home is not None:
+                by_step.setdefault(home, []).append(flag)
+                placed.add(flag.id)
+        for step in (*self.draft.steps, *self.draft.refit):
+            for flag_id in step.flags:
+                if flag_id in self.flags and flag_id not in placed:
+                    by_step.setdefault(step.id, []).append(self.flags[flag_id])
+                    placed.add(flag_id)
+        return by_step
+
+    def flags_at(self, step: str) -> tuple[FlagView, ...]:
+        return tuple(self.flag(f) for f in self.step_flags.get(step, ()) if f.severity != "info")
+
+    # ----------------------------------------------------------------- steps
+
+    def note(self, note: Note, shown: tuple[str, ...]) -> LineView:
+        return LineView(
+            note.kind, NOTE_WORDS[note.kind], self.say_sentence(note.text), self.marks(note.applies_when, shown)
+        )
+
+    def renewal_line(self, renewal: Renewal, shown: tuple[str, ...]) -> LineView:
+        item = clean(renewal.item) + (f" {clean(renewal.position)}" if renewal.position else "")
+        if renewal.quantity and renewal.quantity > 1:
+            item += f" (quantity {renewal.quantity})"
+        if renewal.kind == "consumable":
+            amount = amount_text(renewal)
+            item += f" ({amount})" if amount != NOT_SAID else ""
+        elif renewal.kind == "substitute":
+            item += f", fit {clean(renewal.replaced_by) or 'the new kind'} instead"
+        if renewal.only_if:
+            item += f", only if {only_if(renewal)}"
+        label = "Use" if renewal.kind == "consumable" else "Renew"
+        return LineView(label.lower(), label, self.say(item), self.marks(renewal.applies_when, shown))
+
+    def torque_line(self, torque: Torque, shown: tuple[str, ...]) -> LineView:
+        value = torque_value(torque, self.english)
+        if not value and torque.reference:
+            value = f"value in {clean(torque.reference)}"
+        text = f"{clean(torque.joint)}: {value or 'no value was said; the manufacturer’s data give it'}"
+        if torque.order:
+            text += f", {clean(torque.order)}"
+        return LineView("tighten", "Tighten", self.say(text), self.marks(torque.applies_when, shown))
+
+    def measure_line(self, measure: Measure) -> LineView:
+        what, _, value = measure_text(measure).rpartition(": ")
+        return LineView("measure", capital(self.say(what)), self.say(value))
+
+    def skips(self) -> dict[str, str]:
+        """What stands before the first step that may be left out."""
+        lines: dict[str, str] = {}
+        for condition in self.draft.conditions:
+            known = [i for i in condition.steps if i in self.labels]
+            if condition.kind != "skip" or not known:
+                continue
+            line = f"{capital(self.where(*known))} may be left out"
+            text = clean(condition.text).rstrip(".,;")
+            line += f": {text}." if text else "."
+            if condition.resumes_at in self.labels:
+                line += f" Then go on at step {self.labels[condition.resumes_at]}."
+            first = min(known, key=lambda i: self.order.index(self.labels[i]))
+            lines[first] = " ".join(filter(None, (lines.get(first), self.say(line))))
+        return lines
+
+    def on_refit(self, step: Step, shown: tuple[str, ...]) -> tuple[LineView, ...]:
+        """What the refit will ask of this step's part, shown where the part comes off.
+
+        A published procedure shows only what must be ordered in time; the rest stands at the refit step.
+        """
+        lines = [self.renewal_line(r, shown) for r in self.draft.renewals if r.step == step.id and r.same_as is None]
+        if self.review:
+            lines += [self.torque_line(t, shown) for t in self.draft.torques if step.id in t.steps]
+            for refit in self.draft.refit:
+                if step.id in refit.undoes:
+                    lines += [self.note(n, shown) for n in refit.notes if n.kind != "reason"]
+        return tuple(dict.fromkeys(lines))
+
+    def work_step(self, step: Step, cautions: dict, skips: dict) -> StepView:
+        marks = self.marks(step.applies_when)
+        lines = [self.measure_line(m) for m in step.measures]
+        if step.tools:
+            tools = join_words([clean(t) for t in step.tools])
+            lines.append(LineView("tool", "Tool" if len(step.tools) == 1 else "Tools", self.say(tools)))
+        lines += [self.note(n, marks) for n in step.notes]
+        if step.done_before_camera:
+            lines.append(LineView("fact", "", "Done before the film starts: the talk reports it as already done."))
+        if self.review and step.confidence < 0.5:
+            lines.append(LineView("fact", "", f"Uncertain reading ({round(step.confidence * 100)} %)."))
+        return self._step(step, step.start_s, step.end_s, marks, lines, cautions, skips, self.on_refit(step, marks))
+
+    def refit_step(self, step: RefitStep, cautions: dict) -> StepView:
+        marks = self.marks(step.applies_when)
+        lines = [self.measure_line(m) for m in step.measures]
+        lines += [self.renewal_line(self.renewals[i], marks) for i in step.renewals if i in self.renewals]
+        lines += [self.torque_line(self.torques[i], marks) for i in step.torques if i in self.torques]
+        lines += [self.note(n, marks) for n in step.notes]
+        undone = self.where(*step.undoes)
+        if step.origin == "derived":
+            told = f"Reverse of {undone}; not told in the film." if undone else "Not told in the film."
+            lines.append(LineView("fact", "", told))
+        elif undone and self.review:
+            lines.append(LineView("fact", "", f"Puts back {undone}."))
+        start = self._start(step.segments) if step.origin == "spoken" else None
+        ends = [self.segments[i].end_s for i in step.segments if i in self.segments and start is not None]
+        end = max((e for e in ends if e is not None), default=None)
+        return self._step(step, start, end, marks, lines, cautions, {}, ())
+
+    def _step(self, step, start, end, marks, lines, cautions, skips, on_refit) -> StepView:
+        return StepView(
+            id=step.id,
+            label=self.labels[step.id],
+            text=self.say_sentence(step.text),
+            time=time_code(start),
+            start_s=start,
+            end_s=end,
+            marks=marks,
+            applies_when=tuple(i for i in step.applies_when if i in self.conditions),
+            cautions=tuple(cautions.get(step.id, ())),
+            skip=skips.get(step.id, ""),
+            lines=tuple(dict.fromkeys(lines)),
+            on_refit=on_refit,
+            flags=self.flags_at(step.id),
+            picture=self.options.pictures.get(step.id),
+        )
+
+    def work(self, cautions: dict) -> tuple[SectionView, ...]:
+        skips = self.skips()
+        titles = {section.id: section for section in self.draft.sections}
+        groups: list[tuple[str | None, list[StepView]]] = []
+        for step in self.draft.steps:
+            if not groups or groups[-1][0] != step.section:
+                groups.append((step.section, []))
+            groups[-1][1].append(self.work_step(step, cautions, skips))
+        views = []
+        for index, (section_id, steps) in enumerate(groups, 1):
+            section = titles.get(section_id or "")
+            title = self.say(section.title) if section else ""
+            start = section.start_s if section and section.start_s is not None else steps[0].start_s
+            views.append(SectionView(f"part-{index}", capital(title), start, tuple(steps)))
+        return tuple(views)
+
+    # ----------------------------------------------------------------- lists
+
+    def renewal_rows(self, consumables: bool) -> tuple[RenewalRow, ...]:
+        mentions: dict[str, list[Renewal]] = {}
+        for renewal in self.draft.renewals:
+            root = renewal.same_as if renewal.same_as in self.renewals else renewal.id
+            mentions.setdefault(root, []).append(renewal)
+        rows = [
+            self._renewal_row(self.renewals[root], group)
+            for root, group in mentions.items()
+            if (self.renewals[root].kind == "consumable") == consumables
+        ]
+        return tuple(rows)
+
+    def _renewal_row(self, first: Renewal, group: list[Renewal]) -> RenewalRow:
+        def known(name: str):
+            return next((v for r in (first, *group) if (v := getattr(r, name)) not in (None, "")), None)
+
+        names = ("quantity", "quantity_text", "position", "replaced_by", "part_number", "only_if")
+        amounts = ("amount_value", "amount_unit", "amount_text")
+        whole = first.model_copy(update={name: known(name) for name in (*names, *amounts)})
+        places = [i for r in group for i in (r.step, r.refit) if i]
+        places += [s.id for s in self.draft.refit if set(s.renewals) & {r.id for r in group}]
+        same_marks = all(r.applies_when == first.applies_when for r in group)
+        return RenewalRow(
+            id=first.id,
+            kind=first.kind,
+            item=self.say(clean(whole.item) + (f" {clean(whole.position)}" if whole.position else "")),
+            count=self.say(part_count(whole)),
+            quantity=whole.quantity,
+            amount=self.say(amount_text(whole)),
+            amount_value=whole.amount_value,
+            amount_unit=self.say(whole.amount_unit),
+            part_number=clean(whole.part_number),
+            instead=self.say(whole.replaced_by),
+            only_if=self.say(only_if(whole)),
+            where=self.where(*places),
+            marks=self.marks(first.applies_when) if same_marks else (),
+            time=self.time_of(first.segments),
+            cautions=self.cautions_for(places),
+        )
+
+    def torque_row(self, torque: Torque) -> TorqueRow:
+        size = clean(torque.fastener.size)
+        grade = clean(torque.fastener.grade)
+        places = [*torque.steps, *torque.refit]
+        places += [s.id for s in self.draft.refit if torque.id in s.torques]
+        check = ""
+        if torque.check.status == "implausible":
+            usual = range_text(None, torque.check.low_nm, torque.check.high_nm)
+            check = "does not fit the fastener"
+            if self.review and usual:  # a published sheet never shows a number that nobody said
+                check += f" (expected {usual} N·m)"
+        scopes = {"step": "", "onward": "every joint from here on", "all": "every joint of the job"}
+        return TorqueRow(
+            id=torque.id,
+            joint=self.say(torque.joint),
+            fastener=f"{size}, {grade}" if size and grade else size or grade,
+            value=self.say(torque_value(torque, self.english)),
+            value_nm=torque.value_nm,
+            angle_deg=torque.angle_deg,
+            order=self.say(torque.order),
+            reference=self.say(torque.reference),
+            spoken=join_words([clean(words) for words in torque.spoken], "then"),
+            scope=scopes[torque.scope],
+            where=self.where(*places),
+            marks=self.marks(torque.applies_when),
+            time=self.time_of(torque.segments),
+            check=check,
+            cautions=self.cautions_for(places),
+        )
+
+    def condition_view(self, condition: Condition) -> ConditionView:
+        values = condition.values or ((condition.value,) if condition.value else ())
+        return ConditionView(
+            id=condition.id,
+            kind=condition.kind,
+            axis=clean(condition.axis),
+            values=tuple(clean(v) for v in values),
+            negated=condition.negated,
+            label=self.say(condition_label(condition)),
+            where=self.where(*condition.steps, *(s.id for s in self.draft.refit if condition.id in s.applies_when)),
+            text=self.say(condition.text),
+        )
+
+    def condition_views(self) -> tuple[ConditionView, ...]:
+        """One line for the same condition said several times."""
+        merged: dict[tuple, Condition] = {}
+        for condition in self.draft.conditions:
+            if condition.id in self.decided:
+                continue
+            key = (condition.kind, condition_label(condition))
+            first = merged.get(key)
+            merged[key] = (
+                condition
+                if first is None
+                else first.model_copy(update={"steps": tuple(dict.fromkeys(first.steps + condition.steps))})
+            )
+        return tuple(self.condition_view(c) for c in merged.values())
+
+    # ----------------------------------------------------------------- the talk
+
+    def segment_view(self, segment: Segment, flags: dict[str, list[Flag]]) -> SegmentView:
+        said = clean(segment.text)
+        corrected = clean(segment.corrected)
+        return SegmentView(
+            id=segment.id,
+            time=time_code(segment.start_s),
+            start_s=segment.start_s,
+            end_s=segment.end_s,
+            text=corrected or said,
+            as_spoken=said if corrected and corrected != said else "",
+            speaker=clean(segment.speaker),
+            role=ROLE_WORDS[segment.role],
+            trust=f"{round(segment.trust * 100)} %" if segment.trust < 0.8 else "",
+            where=self.where(*segment.steps),
+            flags=tuple(self.flag(f) for f in flags.get(segment.id, ())),
+        )
+
+    # ----------------------------------------------------------------- the whole
+
+    def status(self) -> tuple[tuple[str, ...], str]:
+        signed = self.draft.signed
+        if self.options.signature == "changed":
+            by = f" by {clean(signed.by)}" if signed else ""
+            return (f"Changed after sign-off{by}: not valid until it is signed again.",), "Changed after sign-off"
+        if self.options.signature == "valid" and signed:
+            return (f"Reviewed and signed by {clean(signed.by)}, {clean(signed.at)}.",), ""
+        return ("Draft: not reviewed. Do not work from it.",), "Draft, not reviewed"
+
+    def close_out(self) -> tuple[str, ...]:
+        """What closes the job: only what the draft holds, counted, never invented work."""
+        lines = []
+        if self.draft.refit:
+            lines.append(f"All refit steps, R1 to R{len(self.draft.refit)}, are done and ticked.")
+        rows = [r for r in self.renewal_rows(False) if not r.only_if]
+        if rows:
+            lines.append(f"Renewed parts fitted: {count_words(rows, 'line')} of the parts list.")
+        if self.draft.torques:
+            lines.append(f"Tightened and recorded: {count_words(self.draft.torques, 'line')} of the tightening sheet.")
+        if lines:
+            lines.append("No tool, rag or removed part is left in or on the machine.")
+        return tuple(lines)
+
+    def paper(self) -> Paper:
+        draft, document = self.draft, self.document
+        cautions = self.cautions_at()
+        flags = sorted(self.flags.values(), key=lambda f: ("stop", "check", "info").index(f.severity))
+        placed = {flag.id for found in self.step_flags.values() for flag in found}
+        loose = [f for f in flags if f.id not in placed and f.severity != "info"]
+        by_segment: dict[str, list[Flag]] = {}
+        for flag in loose:
+            if flag.segments:
+                by_segment.setdefault(flag.segments[0], []).append(flag)
+        open_points = [f for f in flags if f.severity != "info"]
+        stops = sum(1 for f in open_points if f.severity == "stop")
+        summary = count_words(open_points, "open point")
+        if stops:
+            summary += f", {stops} to settle before sign-off"
+        title = self.say(draft.title) or UNTITLED
+        status, running = self.status()
+        length = time_code(draft.source.duration_s)
+        machine = " ".join(filter(None, (clean(document.machine), clean(document.type))))
+        fields = (
+            ("Machine", machine),
+            ("Document number", clean(document.number)),
+            ("Revision", clean(document.revision)),
+            ("Author", clean(document.author)),
+            ("Film", f"{clean(draft.source.name)} ({length})" if length else clean(draft.source.name)),
+        )
+        revision = f"Revision {clean(document.revision)}" if document.revision else ""
+        us = self.english == "us"
+        return Paper(
+            title=capital(title),
+            kind="Workshop procedure",
+            edition=self.options.edition,
+            language="en-US" if us else "en-GB",
+            fields=tuple(pair for pair in fields if pair[1]),
+            status=status,
+            running_status=running,
+            running_title=" · ".join(filter(None, (capital(title), clean(document.number), revision))),
+            running_right=" · ".join(filter(None, (running, variant_words(self.options.only)))),
+            variant=variant_words(self.options.only),
+            source=clean(draft.source.name),
+            duration_s=draft.source.duration_s,
+            cautions=self.all_cautions(),
+            defers=DEFERS,
+            conditions=self.condition_views(),
+            tools=tuple(
+                ToolRow(t.id, capital(self.say(t.item)), self.say(t.size), self.where(*t.steps)) for t in draft.tools
+            ),
+            parts=self.renewal_rows(False),
+            materials=self.renewal_rows(True),
+            work=self.work(cautions),
+            refit=tuple(self.refit_step(s, cautions) for s in draft.refit),
+            not_undone=tuple(
+                (self.labels[n.step], self.say_sentence(n.reason)) for n in draft.not_undone if n.step in self.labels
+            ),
+            torques=tuple(self.torque_row(t) for t in draft.torques),
+            close_out=self.close_out(),
+            open_points=tuple(self.flag(f) for f in open_points),
+            open_summary=summary if open_points else "",
+            loose_points=tuple(self.flag(f) for f in loose),
+            remarks=tuple(self.flag(f) for f in flags if f.severity == "info"),
+            talk=tuple(self.segment_view(s, by_segment) for s in draft.segments),
+            made_by=clean(draft.made_by),
+            work_title="Removal" if draft.refit else "Work",
+            refit_title="Reinstallation" if us else "Refit",
+        )
