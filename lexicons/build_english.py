@@ -24,16 +24,17 @@ LETTER = {"noun": "N", "verb": "V", "adj": "J", "adv": "R"}
 WORDNET_LETTER = {"1": "N", "2": "V", "3": "J", "4": "R", "5": "J"}
 BRILL_LETTER = {"NN": "N", "VB": "V", "JJ": "J", "RB": "R"}
 #: The closed classes, which the tagger knows by itself; their rare open readings ("the" as a noun) only mislead.
-CLOSED = frozenset(
-    """a an the this that these those my your his her its our their whose which what who whom i you he she it we they
+CLOSED_CLASSES = """
+    a an the this that these those my your his her its our their whose which what who whom i you he she it we they
     me him us them mine yours hers ours theirs myself yourself himself herself itself ourselves themselves and or nor
     but if because although though while whereas unless until till since than as whether of at by for from in into
     onto with without within upon to toward towards through throughout during before after between among against
     about above below under over am is are was were be been being have has had having do does did doing done will
     would shall should must may might can could cannot ought not no yes so too very there here where when why how all
     any both each every either neither some such same other another much many more most few less least only just also
-    again ever never always""".split()
-)
+    again ever never always
+"""
+CLOSED = frozenset(CLOSED_CLASSES.split())
 #: Spellings that go together: where one is listed, the other is too (Oxford and Webster practice).
 PAIRS = (
     ("our", "or"), ("ise", "ize"), ("isa", "iza"), ("isi", "izi"), ("yse", "yze"), ("ysi", "yzi"), ("tre", "ter"),
