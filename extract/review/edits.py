@@ -1,0 +1,295 @@
+"""What a decision does to the steps of a draft: pure functions, model in, model out.
+
+Each function returns the draft with one change, or null where the thing isn't there in the shape that the
+change needs. Numbers of steps are given anew by `renumber`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TypeVar
+
+from extract.ids import IdMaker
+from extract.model import Because, Draft, NotUndone, Part, RefitStep, Step
+from extract.review import decisions as say
+from extract.review.decisions import Decision
+
+AnyStep = TypeVar("AnyStep", Step, RefitStep)
+
+
+def reason_of(decision: Decision) -> Because:
+    """The evidence entry that a decision leaves on what it changed."""
+    return Because(
+        segment=None,
+        span=None,
+        rule=f"review.{decision.what.kind}",
+        note=f"{decision.by}, {decision.at}: {decision.id}",
+    )
+
+
+def edit(draft: Draft, step_id: str, what: say.Edit, why: Because) -> Draft | None:
+    """Write the step anew."""
+    return change_step(draft, step_id, lambda step: step.model_copy(update={"text": what.now, **because(step, why)}))
+
+
+def drop(draft: Draft, step_id: str, what: say.Drop, why: Because) -> Draft | None:
+    """Take a step out, and with it the derived refit steps that undo nothing else."""
+    if any(step.id == step_id for step in draft.refit):
+        undone = next(step for step in draft.refit if step.id == step_id).undoes
+        others = {done for step in draft.refit if step.id != step_id for done in step.undoes}
+        spared = tuple(NotUndone(step=done, reason=what.reason) for done in undone if done not in others)
+        return draft.model_copy(
+            update={
+                "refit": tuple(step for step in draft.refit if step.id != step_id),
+                "not_undone": draft.not_undone + spared,
+            }
+        )
+    if not any(step.id == step_id for step in draft.steps):
+        return None
+    refit = []
+    for step in draft.refit:
+        rest = tuple(done for done in step.undoes if done != step_id)
+        if len(rest) == len(step.undoes):
+            refit.append(step)
+        elif rest or step.origin == "spoken":
+            refit.append(step.model_copy(update={"undoes": rest}))
+    return draft.model_copy(
+        update={
+            "steps": tuple(step for step in draft.steps if step.id != step_id),
+            "refit": tuple(refit),
+            "not_undone": tuple(entry for entry in draft.not_undone if entry.step != step_id),
+        }
+    )
+
+
+def split(draft: Draft, step_id: str, what: say.Split, why: Because) -> Draft | None:
+    """Make two steps of one; what undid the one undoes both."""
+    new_id = IdMaker().make(step_id.split("-")[0], step_id, "second", what.second)
+
+    def halve(step: AnyStep) -> tuple[AnyStep, AnyStep]:
+        mine, theirs = _share(step.objects, what.first, what.second)
+        first = step.model_copy(update={"text": what.first, "objects": mine, **because(step, why)})
+        second = step.model_copy(
+            update={"id": new_id, "text": what.second, "objects": theirs, "notes": (), **because(step, why)}
+        )
+        return first, second
+
+    changed = _replace_step(draft, step_id, lambda step: halve(step))
+    if changed is None:
+        return None
+    refit = tuple(
+        step.model_copy(update={"undoes": _with_second(step.undoes, step_id, new_id)}) for step in changed.refit
+    )
+    conditions = tuple(
+        entry.model_copy(update={"steps": _with_second(entry.steps, step_id, new_id)}) for entry in changed.conditions
+    )
+    return changed.model_copy(update={"refit": refit, "conditions": conditions})
+
+
+def merge(draft: Draft, step_id: str, other_id: str, what: say.Merge, why: Because) -> Draft | None:
+    """Make one step of two; everything that pointed at the other points at the one that stays."""
+    steps = draft.steps if any(step.id == step_id for step in draft.steps) else draft.refit
+    found = {step.id: step for step in steps}
+    if step_id not in found or other_id not in found or step_id == other_id:
+        return None
+    one, other = found[step_id], found[other_id]
+    joined: dict[str, object] = {
+        name: tuple(dict.fromkeys(getattr(one, name) + getattr(other, name)))
+        for name in type(one).model_fields
+        if isinstance(getattr(one, name), tuple) and name != "because"
+    }
+    if isinstance(one, Step) and isinstance(other, Step):
+        joined["end_s"] = other.end_s if other.end_s is not None else one.end_s
+    joined |= {"text": what.now, "because": (*one.because, *other.because, why)}
+    new = one.model_copy(update=joined)
+    kept = tuple(new if step.id == step_id else step for step in steps if step.id != other_id)
+    draft = draft.model_copy(update={"steps" if isinstance(new, Step) else "refit": kept})
+    return _repoint(draft, other_id, step_id)
+
+
+def move(draft: Draft, step_id: str, before_id: str | None, why: Because) -> Draft | None:
+    """Move a step before another one; the derived refit step that undoes it moves the other way."""
+    moved = _reorder(draft.steps, step_id, before_id)
+    if moved is None:
+        moved_refit = _reorder(draft.refit, step_id, before_id)
+        return None if moved_refit is None else _noted(draft.model_copy(update={"refit": moved_refit}), step_id, why)
+    refit = draft.refit
+    mine = [step for step in refit if step.undoes == (step_id,) and step.origin == "derived"]
+    place = next(index for index, step in enumerate(moved) if step.id == step_id)
+    # What comes off earlier goes back later: the refit step stands after the one of the step that now follows.
+    following = {step.id for step in moved[place + 1 :]}
+    for own in mine:
+        rest = [step for step in refit if step.id != own.id]
+        after = [index for index, step in enumerate(rest) if step.origin == "derived" and following & set(step.undoes)]
+        before = [
+            index
+            for index, step in enumerate(rest)
+            if step.origin == "derived" and step.undoes and not following & set(step.undoes)
+        ]
+        at = max(after) + 1 if after else (min(before) if before else len(rest))
+        refit = (*rest[:at], own, *rest[at:])
+    return _noted(draft.model_copy(update={"steps": moved, "refit": tuple(refit)}), step_id, why)
+
+
+def add(draft: Draft, after_id: str, what: say.Add, why: Because) -> Draft | None:
+    """Put a new step after another; with its refit step, or declared as not to be put back."""
+    ids = IdMaker()
+    action = what.text.split()[0].lower()
+    for place, step in enumerate(draft.refit):
+        if step.id == after_id:
+            new_refit = RefitStep(
+                id=ids.make("refit", why.note, what.text), number=0, origin="spoken", action=action, objects=(),
+                text=what.text, applies_when=step.applies_when, because=(why,),
+            )  # fmt: skip
+            return draft.model_copy(update={"refit": (*draft.refit[: place + 1], new_refit, *draft.refit[place + 1 :])})
+    place = next((index for index, step in enumerate(draft.steps) if step.id == after_id), None)
+    if place is None:
+        return None
+    host = draft.steps[place]
+    new = Step(
+        id=ids.make("step", why.note, what.text), number=0, section=host.section, action=action, spoken_action=action,
+        objects=(), text=what.text, start_s=host.end_s, end_s=host.end_s, segments=(), applies_when=host.applies_when,
+        confidence=1.0, because=(why,),
+    )  # fmt: skip
+    steps = (*draft.steps[: place + 1], new, *draft.steps[place + 1 :])
+    if not what.put_back:
+        spared = NotUndone(step=new.id, reason="Nothing to put back, said the reviewer.")
+        return draft.model_copy(update={"steps": steps, "not_undone": (*draft.not_undone, spared)})
+    back = RefitStep(
+        id=ids.make("refit", why.note, what.put_back), number=0, origin="derived", undoes=(new.id,),
+        action=what.put_back.split()[0].lower(), objects=(), text=what.put_back, applies_when=host.applies_when,
+        because=(why.model_copy(update={"step": new.id}),),
+    )  # fmt: skip
+    earlier = {step.id for step in draft.steps[: place + 1]}
+    at = next((index for index, step in enumerate(draft.refit) if earlier & set(step.undoes)), len(draft.refit))
+    return draft.model_copy(update={"steps": steps, "refit": (*draft.refit[:at], back, *draft.refit[at:])})
+
+
+def renumber(draft: Draft) -> Draft:
+    """Number the steps of both halves from 1, and drop what points at steps that are gone."""
+    steps = tuple(
+        step if step.number == number else step.model_copy(update={"number": number})
+        for number, step in enumerate(draft.steps, start=1)
+    )
+    refit = tuple(
+        step if step.number == number else step.model_copy(update={"number": number})
+        for number, step in enumerate(draft.refit, start=1)
+    )
+    draft = draft.model_copy(update={"steps": steps, "refit": refit})
+    done, back = {step.id for step in steps}, {step.id for step in refit}
+    return draft.model_copy(
+        update={
+            "segments": _keep(draft.segments, "steps", done | back),
+            "conditions": _keep(draft.conditions, "steps", done),
+            "cautions": _keep(_keep(draft.cautions, "steps", done), "refit", back),
+            "tools": _keep(draft.tools, "steps", done | back),
+            "torques": _keep(_keep(draft.torques, "steps", done), "refit", back),
+            "flags": _keep(draft.flags, "steps", done | back),
+            "renewals": tuple(
+                entry.model_copy(
+                    update={
+                        "step": entry.step if entry.step in done else None,
+                        "refit": entry.refit if entry.refit in back else None,
+                    }
+                )
+                for entry in draft.renewals
+            ),
+        }
+    )
+
+
+# --------------------------------------------------------------------------- inside
+
+
+def because(entry, why: Because) -> dict[str, tuple[Because, ...]]:
+    """The update that adds a reason to an entry's evidence."""
+    return {"because": (*entry.because, why)}
+
+
+def change(draft: Draft, field: str, entry_id: str, how: Callable) -> Draft | None:
+    """Change the entry of that id in a list of the draft; null if it isn't there."""
+    entries = getattr(draft, field)
+    if not any(entry.id == entry_id for entry in entries):
+        return None
+    return draft.model_copy(update={field: tuple(how(entry) if entry.id == entry_id else entry for entry in entries)})
+
+
+def change_step(draft: Draft, step_id: str, how: Callable) -> Draft | None:
+    """Change the step of that id in whichever half it stands; null if in neither."""
+    return change(draft, "steps", step_id, how) or change(draft, "refit", step_id, how)
+
+
+def _replace_step(draft: Draft, step_id: str, how: Callable) -> Draft | None:
+    for field in ("steps", "refit"):
+        entries = getattr(draft, field)
+        if any(entry.id == step_id for entry in entries):
+            new = [part for entry in entries for part in (how(entry) if entry.id == step_id else (entry,))]
+            return draft.model_copy(update={field: tuple(new)})
+    return None
+
+
+def _noted(draft: Draft, step_id: str, why: Because) -> Draft | None:
+    return change_step(draft, step_id, lambda step: step.model_copy(update=because(step, why)))
+
+
+def _reorder(steps: tuple[AnyStep, ...], step_id: str, before_id: str | None) -> tuple[AnyStep, ...] | None:
+    mine = next((step for step in steps if step.id == step_id), None)
+    rest = [step for step in steps if step.id != step_id]
+    if mine is None or (before_id is not None and before_id not in {step.id for step in rest}):
+        return None
+    at = len(rest) if before_id is None else next(i for i, step in enumerate(rest) if step.id == before_id)
+    return (*rest[:at], mine, *rest[at:])
+
+
+def _with_second(ids: tuple[str, ...], first: str, second: str) -> tuple[str, ...]:
+    return tuple(new for name in ids for new in ((name, second) if name == first else (name,)))
+
+
+def _share(objects: tuple[Part, ...], first: str, second: str) -> tuple[tuple[Part, ...], tuple[Part, ...]]:
+    """Share the parts out by the text that names them; what neither names stays with the first."""
+    theirs = tuple(
+        part for part in objects if part.text.lower() in second.lower() and part.text.lower() not in first.lower()
+    )
+    return tuple(part for part in objects if part not in theirs), theirs
+
+
+def _repoint(draft: Draft, old: str, new: str) -> Draft:
+    def swap(ids: Iterable[str]) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(new if name == old else name for name in ids))
+
+    def fields(entries, *names: str):
+        return tuple(entry.model_copy(update={name: swap(getattr(entry, name)) for name in names}) for entry in entries)
+
+    return draft.model_copy(
+        update={
+            "segments": fields(draft.segments, "steps"),
+            "refit": fields(draft.refit, "undoes"),
+            "conditions": fields(draft.conditions, "steps"),
+            "cautions": fields(draft.cautions, "steps", "refit"),
+            "tools": fields(draft.tools, "steps"),
+            "torques": fields(draft.torques, "steps", "refit"),
+            "flags": fields(draft.flags, "steps"),
+            "not_undone": tuple(
+                entry.model_copy(update={"step": new if entry.step == old else entry.step})
+                for entry in draft.not_undone
+            ),
+            "renewals": tuple(
+                entry.model_copy(
+                    update={
+                        "step": new if entry.step == old else entry.step,
+                        "refit": new if entry.refit == old else entry.refit,
+                    }
+                )
+                for entry in draft.renewals
+            ),
+        }
+    )
+
+
+def _keep(entries, field: str, ids: set[str]):
+    return tuple(
+        entry
+        if all(name in ids for name in getattr(entry, field))
+        else entry.model_copy(update={field: tuple(name for name in getattr(entry, field) if name in ids)})
+        for entry in entries
+    )
