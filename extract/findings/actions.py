@@ -1,0 +1,470 @@
+"""Acts: who does what to which part, from imperatives, narration, passives, reports and nouns of action."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from extract.findings.phases import PhaseFound
+from extract.language import grammar
+from extract.language.clauses import Parsed, PrepPhrase, VerbPhrase
+from extract.language.heard import Heard
+from extract.language.phrases import Chunk
+from extract.lexicon import VerbSense
+from extract.speech import Action, Mention, Phase
+
+#: Subordinators whose clause tells no act of its own at this point.
+_NO_ACT = frozenset(
+    "if when whenever until till because cause cos 'cause so that as since while whilst unless where wherever although though "
+    "lest who whose than whether without provided to for instead with from in".split()
+)
+_NARRATORS = frozenset("i we you ye y'all he she they one us".split())
+_ATTENTION = frozenset(
+    "mind watch remember beware avoid careful notice see look imagine bear forget worry hear listen think say know mean "
+    "thank excuse guess suppose believe hope wish love hate like tell ask show explain talk stay keep be have do make let need "
+    "want expect reckon matter happen seem appear remain holler shout subscribe trust find stand sit lie cost weigh apply".split()
+)
+#: Intransitive movement: "the cover comes off next".
+_COMES = frozenset("come go lift slide pull pop drop slip drive tap spin unscrew unbolt unclip screw wind".split())
+#: Senses that put something into its place again: refit if the thing was taken off before.
+_FITTING = frozenset({"fit", "connect", "close", "restore", "uncover"})
+_LIGHT = re.compile(r"^(?:clean|wipe|check|look|tap|rub|turn|tweak|pull|push|shake|wash|brush|rinse|squirt|spray|twist|once-over|going-over|scrub|blow|coat|spin|wiggle)$")
+_LIGHT_VERBS = {"look": "inspect", "once-over": "inspect", "going-over": "inspect", "squirt": "spray"}
+_NOMINAL = re.compile(
+    r"^(?P<gap>after|before|following|upon|by|on|with)?\s*(?:the )?(?P<noun>\w+)$"
+)
+_NOMINAL_VERBS = {
+    "removal": "remove", "disconnection": "disconnect", "loosening": "loosen", "dismantling": "dismantle", "draining": "drain",
+    "slackening": "slacken", "unscrewing": "unscrew", "opening": "open", "disassembly": "disassemble", "detachment": "detach",
+    "lifting": "lift", "separation": "separate", "cleaning": "clean", "isolation": "isolate", "release": "release",
+    "extraction": "extract", "marking": "mark", "releasing": "release", "undoing": "undo", "taking": "take",
+}  # fmt: skip
+
+
+def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int]) -> tuple[Action, ...]:
+    """All acts of the talk in the order of work; `deaf` are the utterances whose words cannot be trusted."""
+    found: list[Action] = []
+    taken_off: set[str] = set()
+    for said in heard.utterances:
+        if said.index in deaf:
+            continue
+        acts = _acts(heard, said.index)
+        for act in acts:
+            phase = _phase(act, phases[said.index], taken_off)
+            if phase == "work" and act.sense not in _FITTING and not act.negated:
+                taken_off.update(thing.head for thing in act.objects)
+            found.append(replace(act, phase=phase))
+    return tuple(found)
+
+
+def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
+    if act.done:
+        return "work"
+    if phase.refit:
+        return "refit"
+    if act.sense == "fit" and act.objects:
+        thing = act.objects[0]
+        if thing.new or (thing.kind in ("part", "fastener", "seal") and thing.head in taken_off and thing.pronoun is None):
+            return "refit"
+    return "work"
+
+
+def _acts(heard: Heard, index: int) -> list[Action]:
+    parsed = heard.parsed[index]
+    acts: list[Action] = []
+    manner: list[tuple[VerbPhrase, str]] = []
+    for number, verb in enumerate(parsed.verbs):
+        act = _act(heard, index, parsed, number, verb)
+        if act is not None:
+            acts.append(act)
+    acts.extend(_nominal_acts(heard, index, parsed))
+    acts = _in_order_of_work(parsed, acts)
+    del manner
+    return _share_objects(parsed, acts)
+
+
+def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase) -> Action | None:
+    t = parsed.tagged
+    light = _light_verb(heard, index, parsed, verb)
+    if light is not None:
+        return light if _mood(heard, parsed, number, verb)[0] else None
+    sense = heard.lexicon.verb_sense(verb.base, verb.particle)
+    if sense is None:
+        return None
+    if verb.base in _ATTENTION and not _attention_is_work(verb, sense):
+        return None
+    told, done, rule = _mood(heard, parsed, number, verb)
+    if not told and rule != "negated":
+        return None
+    objects = _objects(heard, index, parsed, verb)
+    if not objects and verb.base in ("go", "come", "get", "turn", "work", "run", "start", "move", "stop", "wait", "reach", "stand", "hold") and sense.sense not in ("wait",):
+        return None
+    tools, with_phrases = _tools(heard, index, parsed, number, verb)
+    place = heard.place(index, verb.first, max(verb.last, verb.at + 1), f"verb:{sense.id}")
+    action = Action(
+        place, verb.base, _particle(verb, sense), _spoken(parsed, verb), sense.plain, sense.sense, tuple(objects), tuple(tools),
+        manner=_manner(heard, parsed, number, verb), purpose=_purpose(parsed, number, verb), until=_until(parsed, number, verb),
+        done=done, negated=verb.negated,
+    )  # fmt: skip
+    del with_phrases, t
+    return action
+
+
+def _particle(verb: VerbPhrase, sense: VerbSense) -> str | None:
+    """The particle, or the one that a phrase of direction stands for ("slide it out of the carrier")."""
+    if verb.particle is not None:
+        return verb.particle
+    for phrase in verb.phrases:
+        first = phrase.preposition.split()[0]
+        if first in ("off", "out") and (first in sense.particles or sense.sense == "remove"):
+            return first
+    return None
+
+
+def _spoken(parsed: Parsed, verb: VerbPhrase) -> str:
+    t = parsed.tagged
+    words = t.words[verb.at].lower()
+    if verb.particle_at is not None:
+        words += " " + t.low[verb.particle_at]
+    return words
+
+
+def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
+    """Verbs of attention that are work all the same with a particle or a part ("look over the seal", "keep … on")."""
+    if verb.base in ("look",):
+        return any(phrase.preposition == "at" for phrase in verb.phrases)
+    if verb.base == "make":
+        return any(chunk.noun in ("mark", "note", "sketch", "line") for chunk in verb.objects)
+    if verb.base in ("find", "lie", "stand", "sit", "let", "show", "like", "love", "be", "do", "keep", "need", "want"):
+        return verb.base in ("let", "stand", "lie") and verb.particle is not None and verb.particle in sense.particles
+    return verb.particle is not None and verb.particle in sense.particles
+
+
+def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, bool, str]:
+    """Whether the verb tells an act, whether it was done before, and the reading."""
+    t = parsed.tagged
+    aux = verb.aux
+    low_aux = set(aux)
+    already = "already" in verb.adverbs or _word_near(parsed, verb, ("already", "beforehand", "earlier", "previously"))
+    if verb.negated:
+        return False, False, "negated"
+    subject = verb.subject
+    pronoun = subject.pronoun if subject is not None else None
+    opener = verb.opener
+    if opener in ("after", "before", "once") and verb.form == "g" and opener != "once":
+        return True, False, "sequence"
+    if opener == "which":
+        passive_present = verb.form in ("n", "dn") and low_aux & {"is", "are"} and verb.particle is not None
+        return bool(passive_present), False, "relative"
+    if opener in ("before",) and subject is not None and (pronoun in _NARRATORS):
+        return not _told_again(parsed, number), False, "before"
+    if opener in _NO_ACT or opener in ("by", "after", "before", "once", "on"):
+        return False, False, "subordinate"
+    if low_aux & {"would", "'d", "might", "wo", "could", "may"} and "better" not in t.low[verb.first : verb.at]:
+        if not (low_aux & {"could", "may", "might"} and pronoun in ("you", "we") and verb.particle):
+            return False, False, "modal"
+    person = subject is not None and (pronoun in _NARRATORS) and subject.kind == "person" or pronoun in ("you", "we", "i", "ye", "y'all")
+    if verb.form == "g":
+        if low_aux & {"am", "'m", "are", "'re", "is", "'s", "be"} and (person or subject is None):
+            return pronoun not in ("it", "they"), False, "progressive"
+        if verb.carried_by in ("need", "want", "require"):
+            return True, False, "needs-doing"
+        if subject is None and number == 0 and not aux and verb.first <= 2 and not parsed.verbs[1:]:
+            return True, False, "gerund"
+        if verb.joined and number and parsed.verbs[number - 1].form == "g":
+            return _mood(heard, parsed, number - 1, parsed.verbs[number - 1])
+        if subject is None and number and parsed.verbs[number - 1].form == "g":
+            return False, False, "gerund"
+        return False, False, "gerund"
+    if verb.form in ("n", "dn", "d") and (low_aux & grammar.BE or verb.carried_by in ("need", "want", "get")):
+        return _passive(parsed, verb, already)
+    if verb.form in ("n", "dn", "d") and low_aux & grammar.HAVE:
+        return True, already or _prepared(parsed, verb), "perfect"
+    if verb.form in ("dn", "d", "n"):
+        if verb.joined and number:
+            before = parsed.verbs[number - 1]
+            if before.form in ("n", "dn", "d"):
+                told, done, rule = _mood(heard, parsed, number - 1, before)
+                passive = bool(set(before.aux) & grammar.BE)
+                return (told and (subject is None or passive or pronoun in _NARRATORS)), done, rule
+        if person:
+            return True, already or pronoun == "i", "past"
+        if subject is not None and number and parsed.verbs[number - 1].base == "have" and already:
+            return True, True, "have-done"
+        if subject is not None and parsed.verbs and _have_before(parsed, verb):
+            return True, True, "have-done"
+        if subject is None and t.form[verb.at] in ("d", "dn", "n") and (already or number == 0) and verb.objects:
+            return True, True, "short-report"
+        return False, False, "participle"
+    if verb.form == "s":
+        return _third_person(parsed, number, verb)
+    # Base form.
+    if subject is None:
+        if verb.joined and number and parsed.verbs[number - 1].form != "b" and not aux:
+            before = parsed.verbs[number - 1]
+            if before.carried_by or before.opener == "to":
+                return True, False, "imperative"
+        return True, False, "imperative"
+    if person:
+        if low_aux & grammar.DO and verb.carried_by is None:
+            return "do" in low_aux and pronoun != "they", False, "emphatic"
+        if _asks(parsed, verb):
+            return False, False, "question"
+        return True, False, "narrated"
+    if low_aux & {"can", "must", "should", "will", "'ll"} or verb.carried_by in ("want", "need"):
+        return verb.base in _COMES and verb.particle is not None, False, "part-moves"
+    if subject.plural and verb.base in _COMES and verb.particle is not None:
+        return _third_person(parsed, number, verb)
+    if subject.determiner is None and not subject.plural and subject.kind in ("unknown",) and verb.objects:
+        return True, False, "imperative"
+    return False, False, "statement"
+
+
+def _word_near(parsed: Parsed, verb: VerbPhrase, words: tuple[str, ...]) -> bool:
+    low = parsed.tagged.low
+    return any(word in words for word in low[max(0, verb.first - 4) : min(len(low), verb.last + 3)])
+
+
+def _prepared(parsed: Parsed, verb: VerbPhrase) -> bool:
+    """ "I have the plug lead pulled off already": anything done with "have" before the first act is a report."""
+    return verb.subject is not None and verb.subject.pronoun in ("i", "we") and not (
+        set(parsed.tagged.low[verb.first : verb.last]) & {"now", "just"}
+    )  # fmt: skip
+
+
+def _have_before(parsed: Parsed, verb: VerbPhrase) -> bool:
+    """ "I have the plug lead pulled off": a participle behind the object of have."""
+    for before in parsed.verbs:
+        if before.at >= verb.at:
+            return False
+        if before.base in ("have", "get") and before.subject is not None and before.subject.pronoun in _NARRATORS:
+            return True
+    return False
+
+
+def _told_again(parsed: Parsed, number: int) -> bool:
+    verb = parsed.verbs[number]
+    return any(other.base == verb.base for position, other in enumerate(parsed.verbs) if position != number)
+
+
+def _asks(parsed: Parsed, verb: VerbPhrase) -> bool:
+    """A question: the auxiliary stands before its subject ("can you hear me", "are we recording")."""
+    subject = verb.subject
+    return subject is not None and subject.first > 0 and parsed.tagged.tag[subject.first - 1] == "AUX"
+
+
+def _passive(parsed: Parsed, verb: VerbPhrase, already: bool) -> tuple[bool, bool, str]:
+    aux = set(verb.aux)
+    subject = verb.subject
+    if subject is None:
+        return bool(aux & {"to"}), False, "passive"
+    if aux & {"was", "were"}:
+        return True, True, "passive-past"
+    if aux & grammar.HAVE and "been" in aux and "to" not in aux:
+        return True, True, "passive-perfect"
+    if already and aux & {"is", "are", "'s", "'re"}:
+        return True, True, "passive-state"
+    if any(phrase.preposition == "by" and phrase.chunks[0].kind not in ("person", "abstract") and phrase.chunks[0].noun != "hand" for phrase in verb.phrases):
+        return False, False, "state"
+    return True, False, "passive"
+
+
+def _third_person(parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, bool, str]:
+    """ "the cover comes off next", "then the pump slides out": acts told of the part."""
+    if verb.base not in _COMES or verb.particle is None or verb.particle not in ("off", "out", "away", "up", "down", "apart"):
+        return False, False, "statement"
+    low = parsed.tagged.low
+    subject = verb.subject
+    if subject is None or (subject.pronoun in ("it", "that", "this", "they") and number > 0):
+        return False, False, "statement"
+    sequenced = bool({"next", "then", "now", "first", "finally", "after"} & set(low))
+    lone = len(parsed.verbs) == 1 and subject.pronoun is None and subject.first <= 2
+    return sequenced or lone, False, "comes-off"
+
+
+# --------------------------------------------------------------------------- objects, tools, manner
+
+
+def _objects(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> list[Mention]:
+    chunks = list(verb.objects)
+    if verb.base == "look" and not chunks:
+        chunks = [chunk for phrase in verb.phrases if phrase.preposition == "at" for chunk in phrase.chunks]
+    passive = verb.form in ("n", "dn", "d") and (set(verb.aux) & grammar.BE or verb.carried_by in ("need", "want", "get"))
+    moves = verb.form in ("s", "b") and verb.base in _COMES and verb.subject is not None and verb.subject.kind != "person" and not verb.objects
+    needs = verb.form == "g" and verb.carried_by in ("need", "want", "require")
+    if verb.subject is not None and (passive or moves or needs) and verb.subject.kind != "person":
+        subjects = [verb.subject, *_coordinated(parsed, verb.subject, verb.first)]
+        chunks = subjects + ([] if passive else chunks)
+    if not chunks and verb.form in ("dn", "n", "d") and verb.subject is not None and verb.subject.kind != "person":
+        chunks = [verb.subject]
+    if verb.joined and not chunks:
+        return []
+    found: list[Mention] = []
+    for chunk in chunks:
+        if chunk.kind == "person" and chunk.pronoun is not None and chunk.pronoun not in ("her", "him", "she"):
+            continue
+        mention = heard.mention(index, chunk)
+        if chunk.pronoun in ("both of them", "both", "all") and found and found[-1].place.end <= mention.place.start:
+            found[-1] = replace(found[-1], quantity=chunk.quantity, quantity_text=chunk.pronoun)
+            continue
+        if chunk.quantity is not None and chunk.pronoun and found and chunk.pronoun.startswith(("both", "all")):
+            found[-1] = replace(found[-1], quantity=chunk.quantity, quantity_text=chunk.pronoun)
+            continue
+        found.append(mention)
+    return found
+
+
+def _coordinated(parsed: Parsed, subject: Chunk, until: int) -> list[Chunk]:
+    """Further subjects joined by "and" before the verb ("the seal and the ring are taken out")."""
+    t = parsed.tagged
+    more: list[Chunk] = []
+    for chunk in parsed.chunks:
+        if chunk.first > subject.last - 1 and chunk.last <= until and t.tag[chunk.first - 1] == "CONJ":
+            more.append(chunk)
+    return more
+
+
+def _share_objects(parsed: Parsed, acts: list[Action]) -> list[Action]:
+    """ "remove and discard the seal", "the nuts are loosened and taken off": one object for two verbs."""
+    for position, act in enumerate(acts):
+        if act.objects:
+            continue
+        following = acts[position + 1] if position + 1 < len(acts) else None
+        previous = acts[position - 1] if position else None
+        t = parsed.tagged.text
+        if following is not None and following.objects and _only_joined(t[act.place.end : following.place.start]):
+            acts[position] = replace(act, objects=following.objects)
+        elif previous is not None and previous.objects and _only_joined(t[previous.place.end : act.place.start]):
+            acts[position] = replace(act, objects=previous.objects)
+    return acts
+
+
+def _only_joined(between: str) -> bool:
+    return re.fullmatch(r"[\s,]*(?:and|then|and then|or)?[\s,]*", between.lower()) is not None
+
+
+def _tools(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[list[Mention], list[PrepPhrase]]:
+    """Tools of an act: "with a …" of a tool or unknown thing, and "using a …"."""
+    found: list[Mention] = []
+    phrases = [phrase for phrase in verb.phrases if phrase.preposition in ("with", "using")]
+    phrases += [phrase for phrase in _leading_with(parsed, verb)]
+    for phrase in phrases:
+        for chunk in phrase.chunks:
+            mention = heard.mention(index, chunk)
+            if mention.kind in ("tool", "unknown", "material", "machine") and mention.pronoun is None and mention.kind != "fluid":
+                found.append(mention)
+    for other in parsed.verbs[number + 1 : number + 2]:
+        if other.base == "use" and other.form == "g":
+            found.extend(heard.mention(index, chunk) for chunk in other.objects)
+    return found, phrases
+
+
+def _leading_with(parsed: Parsed, verb: VerbPhrase) -> list[PrepPhrase]:
+    """ "with a fifteen spanner, take out …": the tool stands before its verb."""
+    t = parsed.tagged
+    found: list[PrepPhrase] = []
+    for i in range(0, verb.first):
+        if t.low[i] == "with" and t.tag[i] == "PREP":
+            chunk = parsed.chunk_at.get(i + 1)
+            if chunk is not None and all(other.at > verb.at or other is verb or other.last <= i for other in parsed.verbs):
+                between = [other for other in parsed.verbs if i < other.at < verb.at]
+                claimed = any(phrase.first == i for other in parsed.verbs for phrase in other.phrases)
+                if not between and not claimed:
+                    found.append(PrepPhrase("with", [chunk], i, chunk.last))
+    return found
+
+
+def _manner(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
+    t = parsed.tagged
+    parts = [word for word in verb.adverbs if word.endswith("ly") or word in ("straight", "crosswise", "evenly", "slowly")]
+    for phrase in verb.phrases:
+        if phrase.preposition == "by" and phrase.chunks[0].noun == "hand":
+            parts.append("by hand")
+    for other in parsed.verbs[number + 1 :]:
+        if other.opener == "by" and other.form == "g":
+            parts.append(t.phrase(other.opener_at if other.opener_at is not None else other.first, other.last))
+            break
+    return ", ".join(dict.fromkeys(parts)) or None
+
+
+def _purpose(parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
+    t = parsed.tagged
+    for other in parsed.verbs[number + 1 : number + 2]:
+        if other.opener in ("to", "so") and other.opener_at is not None and other.opener_at >= verb.last - 1:
+            return t.phrase(other.opener_at, other.last)
+    return None
+
+
+def _until(parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
+    t = parsed.tagged
+    for other in parsed.verbs[number + 1 : number + 3]:
+        if other.opener in ("until", "till") and other.opener_at is not None:
+            return t.phrase(other.opener_at, other.last)
+    return None
+
+
+def _light_verb(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> Action | None:
+    """ "give the face a good clean", "have a look at the seal": the noun carries the act."""
+    t = parsed.tagged
+    if verb.base not in ("give", "have", "take", "do"):
+        return None
+    at = None
+    for i in range(verb.at + 1, min(len(t), verb.at + 14)):
+        if t.tag[i] == "PUNCT" or t.tag[i] == "CONJ":
+            break
+        if _LIGHT.match(t.low[i]) and any(t.low[j] in ("a", "an") for j in range(max(verb.at + 1, i - 3), i)):
+            at = i
+            break
+    if at is None:
+        return None
+    base = _LIGHT_VERBS.get(t.low[at], t.low[at])
+    sense = heard.lexicon.verb_sense(base, None)
+    if sense is None:
+        return None
+    chunks = [chunk for chunk in parsed.chunks if verb.at < chunk.first and chunk.last <= at + 6 and not chunk.first <= at < chunk.last]
+    if verb.base != "give":
+        chunks = [chunk for chunk in chunks if chunk.first > at and t.low[chunk.first - 1] in ("at", "of", "on", "over")]
+    objects = [heard.mention(index, chunk) for chunk in chunks if chunk.first < at or verb.base != "give"][:1]
+    if not objects:
+        return None
+    tools = [
+        heard.mention(index, chunk)
+        for chunk in parsed.chunks
+        if chunk.first > at and t.low[chunk.first - 1] == "with" and chunk.kind in ("tool", "material", "unknown")
+    ]
+    place = heard.place(index, verb.first, at + 1, f"verb:{sense.id}")
+    return Action(place, base, None, t.phrase(verb.at, at + 1).lower(), sense.plain, sense.sense, tuple(objects), tuple(tools))
+
+
+def _nominal_acts(heard: Heard, index: int, parsed: Parsed) -> list[Action]:
+    """ "after loosening of the two nuts", "following removal of the cover": acts told as nouns before the main act."""
+    t = parsed.tagged
+    found: list[Action] = []
+    for i, word in enumerate(t.low):
+        base = _NOMINAL_VERBS.get(word)
+        if base is None or i + 2 >= len(t) or t.low[i + 1] != "of":
+            continue
+        before = t.low[max(0, i - 2) : i]
+        if not {"after", "following", "by", "upon", "on"} & set(before):
+            continue
+        chunk = parsed.chunk_at.get(i + 2)
+        sense = heard.lexicon.verb_sense(base, None)
+        if chunk is None or sense is None or any(verb.at == i for verb in parsed.verbs if verb.opener):
+            continue
+        place = heard.place(index, i, chunk.last, f"verb:{sense.id}")
+        found.append(Action(place, base, None, word, sense.plain, sense.sense, (heard.mention(index, chunk),)))
+    return found
+
+
+def _in_order_of_work(parsed: Parsed, acts: list[Action]) -> list[Action]:
+    """Order of work: what stands behind "after" comes first, what stands behind "before" last."""
+    openers = {verb.first: verb.opener for verb in parsed.verbs}
+    starts = parsed.tagged.start
+
+    def rank(act: Action) -> tuple[int, int]:
+        token = starts.index(act.place.start) if act.place.start in starts else 0
+        opener = openers.get(token)
+        return (-1 if opener == "after" else 1 if opener == "before" else 0, act.place.start)
+
+    return [replace(act, order=order) for order, act in enumerate(sorted(acts, key=rank))]

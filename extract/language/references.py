@@ -1,0 +1,214 @@
+"""What pronouns stand for: by number, by what can be acted on that way, and by nearness."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from extract.language.clauses import Parsed, PrepPhrase, VerbPhrase, is_direction
+from extract.language.phrases import Chunk
+from extract.speech import Mention, Place
+
+if TYPE_CHECKING:
+    from extract.language.heard import Heard
+
+#: Verb senses that move or free a part, so that a phrase with "off", "to" or "through" says where it goes.
+MOVING = frozenset(
+    "remove move drain collect lower raise support fit place discard cut open disconnect loosen unclip turn wait release secure".split()
+)
+_LOOK_BACK = 6
+_NEVER_MEANT = frozenset({"person", "abstract", "place"})
+_WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
+
+
+@dataclass(slots=True)
+class _Candidate:
+    mention: Mention
+    utterance: int
+    weight: float
+
+
+def resolve(heard: Heard) -> list[dict[int, Mention]]:
+    """For each utterance, the noun phrases by their first token; pronouns carry what they stand for."""
+    history: list[_Candidate] = []
+    resolved: list[dict[int, Mention]] = []
+    for index, parsed in enumerate(heard.parsed):
+        resolved.append(_resolve_utterance(heard, index, parsed, history))
+        history[:] = [known for known in history if index - known.utterance < 40]
+    return resolved
+
+
+def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_Candidate]) -> dict[int, Mention]:
+    uses = _uses(parsed)
+    found: dict[int, Mention] = {}
+    for chunk in parsed.chunks:
+        verb, use = uses.get(chunk.first, (None, "other"))
+        mention = _mention(heard, index, parsed, chunk, verb)
+        if chunk.pronoun is not None and chunk.kind != "person":
+            mention = _antecedent(heard, index, parsed, chunk, mention, verb, use, history)
+        found[chunk.first] = mention
+        if mention.kind == "person" or (chunk.pronoun and not mention.antecedents) or mention.kind == "abstract":
+            continue
+        weight = _WEIGHTS["tool" if mention.kind == "tool" and use == "phrase" else use]
+        if mention.kind == "place":
+            weight *= 0.4
+        history.append(_Candidate(mention, index, weight))
+    return found
+
+
+def _uses(parsed: Parsed) -> dict[int, tuple[VerbPhrase | None, str]]:
+    """For each noun phrase, by first token: the verb that governs it and how it is used."""
+    uses: dict[int, tuple[VerbPhrase | None, str]] = {}
+
+    def add(phrases: list[PrepPhrase], verb: VerbPhrase) -> None:
+        for phrase in phrases:
+            for chunk in phrase.chunks:
+                uses[chunk.first] = (verb, "of" if phrase.preposition == "of" else "phrase")
+            add(phrase.of, verb)
+
+    for verb in parsed.verbs:
+        if verb.subject is not None:
+            uses.setdefault(verb.subject.first, (verb, "subject"))
+            add(verb.subject_phrases, verb)
+        add(verb.phrases, verb)
+        for chunk in verb.objects:
+            uses[chunk.first] = (verb, "object")
+    return uses
+
+
+def _mention(heard: Heard, index: int, parsed: Parsed, chunk: Chunk, verb: VerbPhrase | None) -> Mention:
+    t = parsed.tagged
+    place = Place(index, t.start[chunk.first], t.end[chunk.last - 1], f"term:{chunk.component}" if chunk.component else "noun-phrase")
+    position, direction = _place_phrases(heard, parsed, chunk, verb)
+    return Mention(
+        place, chunk.text, chunk.noun, chunk.kind, chunk.component, chunk.determiner, chunk.plural, chunk.quantity,
+        chunk.quantity_text or chunk.vague, chunk.size, position, direction, chunk.new, chunk.pronoun,
+    )  # fmt: skip
+
+
+def _place_phrases(heard: Heard, parsed: Parsed, chunk: Chunk, verb: VerbPhrase | None) -> tuple[str | None, str | None]:
+    """Position (which part) and direction (where it is moved) from the phrases behind a noun phrase."""
+    t = parsed.tagged
+    positions: list[str] = []
+    directions: list[str] = []
+    phrases: list[PrepPhrase] = []
+    moves = False
+    if verb is not None:
+        sense = heard.lexicon.verb_sense(verb.base, verb.particle)
+        moves = sense is not None and sense.sense in MOVING
+        if chunk in verb.objects:
+            order = verb.objects.index(chunk)
+            phrases = verb.phrases if chunk is verb.objects[-1] else verb.object_phrases.get(order, [])
+        elif chunk is verb.subject:
+            phrases = verb.subject_phrases + (verb.phrases if not verb.objects else [])
+    for phrase in phrases:
+        first = phrase.preposition.split()[0]
+        if first in ("with", "by", "for", "until", "till", "without", "about", "like", "per", "during", "as", "than", "before", "after"):
+            continue
+        if phrase.chunks[0].kind == "abstract" and first in ("on", "in", "at"):
+            continue
+        if phrase.chunks[0].pronoun == "there":
+            continue
+        words = t.phrase(phrase.first, phrase.last)
+        placed = is_direction(phrase, moves)
+        if not placed and verb is not None and first in ("on", "in", "around", "round", "under", "underneath", "behind", "above"):
+            sense = heard.lexicon.verb_sense(verb.base, verb.particle)
+            placed = sense is not None and sense.sense in ("place", "support", "secure", "collect", "fit")
+        (directions if placed else positions).append(words)
+    # A relative clause that tells which one: "the screws that hold the motor".
+    if verb is not None and chunk.last < len(t) and t.low[chunk.last] in ("that", "which") and t.tag[chunk.last] == "SUB":
+        for relative in parsed.verbs:
+            if relative.opener_at == chunk.last and not relative.aux:
+                positions.append(t.phrase(chunk.last, relative.last))
+    return " ".join(positions) or None, " ".join(directions) or None
+
+
+def _antecedent(
+    heard: Heard, index: int, parsed: Parsed, chunk: Chunk, mention: Mention, verb: VerbPhrase | None, use: str, history: list[_Candidate]
+) -> Mention:  # fmt: skip
+    """Fill a pronoun with what it stands for; `antecedents` lists the readings that survive, best first."""
+    pronoun = chunk.pronoun or ""
+    if verb is not None and use == "subject" and pronoun in ("it", "this", "that", "there") and _impersonal(parsed, verb):
+        return mention
+    plural = chunk.plural or (chunk.quantity or 1) > 1
+    machine = pronoun in ("she", "her", "he", "him")
+    scored: list[tuple[float, int, _Candidate]] = []
+    for order, known in enumerate(history):
+        distance = index - known.utterance
+        if distance > _LOOK_BACK and not machine:
+            continue
+        held = known.mention
+        if machine:
+            if held.kind != "machine":
+                continue
+        elif held.kind in _NEVER_MEANT or held.kind == "machine":
+            continue
+        if held.pronoun is None and held.determiner in ("no",):
+            continue
+        if not machine and not _number_fits(chunk, plural, held):
+            continue
+        score = known.weight - 0.9 * distance + 0.001 * order
+        if distance == 0:
+            score += 0.35
+        if verb is not None:
+            score += _acted_on(heard, verb, held)
+            if use == "object" and any(held.place == heard_object for heard_object in _same_clause(parsed, verb, index)):
+                score -= 4.0
+        scored.append((score, order, known))
+    if not scored:
+        return mention
+    scored.sort(key=lambda item: (-item[0], -item[1]))
+    best_score, _, best = scored[0]
+    readings: list[str] = []
+    for score, _, known in scored:
+        name = known.mention.text
+        if name.lower() not in (reading.lower() for reading in readings) and score > best_score - 0.6:
+            readings.append(name)
+    held = best.mention
+    quantity = chunk.quantity if chunk.quantity is not None else (held.quantity if plural or held.quantity == 1 else None)
+    if pronoun.endswith(("one", "ones")) and chunk.quantity is None and pronoun.startswith(("the other", "other")):
+        quantity = None
+    return replace(
+        mention, text=held.text, head=held.head, kind=held.kind, component=held.component, quantity=quantity,
+        quantity_text=chunk.quantity_text or held.quantity_text, position=mention.position or held.position, plural=held.plural,
+        antecedents=tuple(readings[:3]), new=mention.new,
+    )  # fmt: skip
+
+
+def _impersonal(parsed: Parsed, verb: VerbPhrase) -> bool:
+    """ "it is the other way round", "that's it": no part is meant."""
+    t = parsed.tagged
+    return verb.base == "be" and not verb.objects and not verb.phrases and t.low[verb.last - 1 : verb.last] in (["it"], ["that"])
+
+
+def _number_fits(chunk: Chunk, plural: bool, held: Mention) -> bool:
+    held_plural = held.plural or (held.quantity or 1) > 1
+    if (chunk.pronoun or "") in ("that", "this") and not held_plural:
+        return True
+    return plural == held_plural
+
+
+def _same_clause(parsed: Parsed, verb: VerbPhrase, index: int) -> list[Place]:
+    """Places of the other noun phrases that hang on the same verb: "it" is never one of them."""
+    t = parsed.tagged
+    places: list[Place] = []
+    others = [chunk for phrase in verb.phrases for chunk in phrase.chunks]
+    if verb.subject is not None:
+        others.append(verb.subject)
+    for chunk in others:
+        rule = f"term:{chunk.component}" if chunk.component else "noun-phrase"
+        places.append(Place(index, t.start[chunk.first], t.end[chunk.last - 1], rule))
+    return places
+
+
+def _acted_on(heard: Heard, verb: VerbPhrase, held: Mention) -> float:
+    """How usual it is to do this to such a thing."""
+    sense = heard.lexicon.verb_sense(verb.base, verb.particle)
+    if sense is None or not sense.objects or "any" in sense.objects:
+        return 0.0
+    if held.kind in sense.objects:
+        return 0.8
+    if held.kind in ("part", "unknown", "fastener", "seal") and "part" in sense.objects:
+        return 0.3
+    return -1.0 if held.kind != "unknown" else 0.0
+

@@ -1,0 +1,76 @@
+"""Rules as data: TOML files of `lexicons/`, each rule with sentences that it must hit and must miss.
+
+A rule file holds an optional table `[words]` of named word lists (regular expressions that `pattern` may use
+as `{name}`) and an array `[[rule]]`. Every rule has `id`, `pattern` (a regular expression that is searched in
+the lower-case utterance), `hits` and `misses`; other keys belong to the finding that uses the file.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from extract.errors import LexiconError
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule: `pattern` is searched in the lower-case text, `fields` holds the finding's own keys."""
+
+    id: str
+    pattern: re.Pattern[str]
+    fields: dict[str, object]
+    hits: tuple[str, ...]
+    misses: tuple[str, ...]
+
+    def text(self, field: str) -> str:
+        """A field that holds text; empty where the rule has none."""
+        return str(self.fields.get(field, ""))
+
+    def number(self, field: str, default: float = 0.0) -> float:
+        """A field that holds a number."""
+        value = self.fields.get(field, default)
+        return float(value) if isinstance(value, (int, float)) else default
+
+
+@cache
+def load_rules(name: str) -> tuple[Rule, ...]:
+    """Load the rules of `lexicons/<name>.toml`; a mistake is a `LexiconError` that names the rule."""
+    source = files("lexicons").joinpath(f"{name}.toml").read_text(encoding="utf-8")
+    return parse_rules(source, f"lexicons/{name}.toml")
+
+
+def parse_rules(source: str, file: str) -> tuple[Rule, ...]:
+    """Parse the text of a rule file."""
+    try:
+        data = tomllib.loads(source)
+    except tomllib.TOMLDecodeError as error:
+        raise LexiconError(f"not valid TOML: {error}.", file=file) from None
+    words = {key: str(value) for key, value in data.get("words", {}).items()}
+    rules: list[Rule] = []
+    seen: set[str] = set()
+    for entry in data.get("rule", []):
+        rules.append(_rule(dict(entry), words, file, seen))
+    return tuple(rules)
+
+
+def _rule(entry: dict[str, object], words: dict[str, str], file: str, seen: set[str]) -> Rule:
+    name = entry.pop("id", None)
+    pattern = entry.pop("pattern", None)
+    if not isinstance(name, str) or not isinstance(pattern, str):
+        raise LexiconError("a rule lacks its id or its pattern.", file=file, remedy="Give every [[rule]] both.")
+    if name in seen:
+        raise LexiconError(f"the rule id {name!r} stands twice.", file=file, remedy="Rename one of them.")
+    seen.add(name)
+    try:
+        compiled = re.compile(re.sub(r"\{([a-z_]+)\}", lambda found: f"(?:{words[found.group(1)]})", pattern))
+    except KeyError as error:
+        raise LexiconError(f"rule {name!r} uses the word list {error}, which [words] lacks.", file=file) from None
+    except re.error as error:
+        raise LexiconError(f"the pattern of rule {name!r} is no regular expression: {error}.", file=file) from None
+    hits = tuple(str(sentence) for sentence in entry.pop("hits", []))  # type: ignore[union-attr]
+    misses = tuple(str(sentence) for sentence in entry.pop("misses", []))  # type: ignore[union-attr]
+    return Rule(name, compiled, entry, hits, misses)
