@@ -10,6 +10,9 @@ from extract.transcripts.heard import Heard, Piece, Reading
 from extract.transcripts.source import Source
 from extract.transcripts.timing import LATEST_S, settle, spread
 
+#: Word times that run back by less than this were rounded by the recogniser.
+CLOSE_S = 0.02
+
 
 class Part(NamedTuple):
     """One file of the talk: its lines, its cues and the name of its format."""
@@ -31,52 +34,70 @@ class _Token(NamedTuple):
 
 def assemble(parts: list[Part]) -> Talk:
     """One talk of all parts. The times of each recording go on where the one before it ended."""
+    recordings = [(part.source, settle(cues, part.source)) for part in parts for cues in _recordings(part)]
+    timed = any(cue.start_s is not None for _, heard in recordings for cue in heard)
     cues: list[Cue] = []
     words: list[Word] = []
-    recording = -1
     latest = 0.0
-    any_time = any(cue.start_s is not None for part in parts for cue in part.reading.cues)
-    for source, reading, _ in parts:
-        by_recording: dict[int, list[Heard]] = {}
-        for cue in reading.cues:
-            by_recording.setdefault(cue.recording, []).append(_cleaned(cue, source))
-        for heard in by_recording.values():
-            recording += 1
-            offset = latest
-            for cue in _placed(heard, source, any_time):
-                tokens = _timed(_tokens(cue, source), cue, source)
-                if not tokens:
-                    continue
-                start, end = cue.start_s, cue.end_s
-                if start is not None and end is not None:
-                    start, end = round(start + offset, 3), round(end + offset, 3)
-                    latest = max(latest, end)
-                index = len(cues)
-                for text, begin, finish, confidence, given in tokens:
-                    if begin is None or finish is None:
-                        words.append(Word(text, None, None, confidence, False, index))
-                        continue
-                    finish = round(finish + offset, 3)
-                    latest = max(latest, finish)
-                    words.append(Word(text, round(begin + offset, 3), finish, confidence, not given, index))
-                text = " ".join([token.text for token in tokens])
-                confidence = _confidence(cue.confidence, cue.line, source)
-                cues.append(Cue(start, end, text, cue.speaker, confidence, cue.line, recording))
+    for number, (source, heard) in enumerate(recordings):
+        if timed and heard and heard[0].start_s is None:
+            source.warn(heard[0].line, "This recording has no times, the others have.", "Its words were spread evenly.")
+            heard = spread(heard, 0.0, None)
+        offset = latest
+        for cue in heard:
+            before = len(words)
+            words.extend(_words(cue, len(cues), offset, source))
+            if len(words) == before:
+                continue
+            start, end = cue.start_s, cue.end_s
+            if start is not None and end is not None:
+                start, end = round(start + offset, 3), round(end + offset, 3)
+                latest = max(latest, end, max(word.end_s or 0.0 for word in words[before:]))
+            text = " ".join([word.text for word in words[before:]])
+            confidence = _confidence(cue.confidence, cue.line, source)
+            cues.append(Cue(start, end, text, cue.speaker, confidence, cue.line, number))
     given = sum(word.start_s is not None and not word.interpolated for word in words)
     readings = [part.reading for part in parts]
-    first = parts[0].source
-    return Talk(
-        name=first.path.stem,
+    # Built without validation, which would take each word apart and double the time of reading.
+    return Talk.model_construct(
+        name=parts[0].source.path.stem,
         title=next((title for reading in readings if (title := _one_line(reading.title))), None),
         format="+".join(dict.fromkeys(part.form for part in parts)),
         sha256=_digest(parts),
-        duration_s=latest if any_time else None,
+        duration_s=latest if timed else None,
         language=next((language for reading in readings if (language := _one_line(reading.language))), None),
-        times="none" if not any_time else "given" if given * 2 > len(words) else "interpolated",
+        times="none" if not timed else "given" if given * 2 > len(words) else "interpolated",
         cues=tuple(cues),
         words=tuple(words),
         warnings=tuple(warning for part in parts for warning in part.source.warnings()),
     )
+
+
+def _recordings(part: Part) -> list[list[Heard]]:
+    """The cues of the file without control characters, those of each recording in a list of their own."""
+    recordings: dict[int, list[Heard]] = {}
+    for cue in part.reading.cues:
+        recordings.setdefault(cue.recording, []).append(_cleaned(cue, part.source))
+    return list(recordings.values())
+
+
+def _words(cue: Heard, index: int, offset: float, source: Source) -> list[Word]:
+    """The words of a cue, `offset` seconds later than the file says."""
+    if all([piece.start_s is None and piece.confidence is None for row in cue.rows for piece in row]):
+        shares = _share(cue.text.split(), cue.start_s, cue.end_s)
+        if cue.start_s is None:
+            return [Word(text, None, None, None, False, index) for text, _, _ in shares]
+        return [
+            Word(text, round(start + offset, 3), round(end + offset, 3), None, True, index)
+            for text, start, end in shares
+        ]
+    tokens = _tokens(cue, source)
+    if cue.start_s is None or cue.end_s is None:
+        return [Word(token.text, None, None, token.confidence, False, index) for token in tokens]
+    return [
+        Word(text, round(start + offset, 3), round(end + offset, 3), confidence, not given, index)
+        for text, start, end, confidence, given in _timed(tokens, cue.start_s, cue.end_s, cue.line, source)
+    ]
 
 
 def _digest(parts: list[Part]) -> str:
@@ -91,16 +112,6 @@ def _digest(parts: list[Part]) -> str:
 
 def _one_line(text: str | None) -> str | None:
     return " ".join(text.split()) or None if text else None
-
-
-def _placed(cues: list[Heard], source: Source, any_time: bool) -> list[Heard]:
-    cues = settle(cues, source)
-    if any_time and cues and cues[0].start_s is None:
-        source.warn(
-            cues[0].line, "This recording has no times, the others have.", "Its words were spread at a usual pace."
-        )
-        return spread(cues, 0.0, None)
-    return cues
 
 
 def _cleaned(cue: Heard, source: Source) -> Heard:
@@ -137,7 +148,7 @@ def _tokens(cue: Heard, source: Source) -> list[_Token]:
             if len(parts) == 1:
                 tokens.append(_Token(parts[0], start, end, confidence, start is not None and end is not None))
             elif parts:
-                tokens.extend(_Token(part, *times, confidence, False) for part, times in _share(parts, start, end))
+                tokens.extend([_Token(*share, confidence, False) for share in _share(parts, start, end)])
             glued = not text[-1].isspace()
     return tokens
 
@@ -159,58 +170,56 @@ def _merge(left: _Token, right: _Token) -> _Token:
 
 
 def _share(
-    parts: list[str], start: float | None, end: float | None
-) -> list[tuple[str, tuple[float | None, float | None]]]:
+    parts: list[str], start_s: float | None, end_s: float | None
+) -> list[tuple[str, float | None, float | None]]:
     """Each word with its share of the time by letters, the space after a word counting as one."""
-    if start is None or end is None:
-        return [(part, (None, None)) for part in parts]
+    if start_s is None or end_s is None:
+        return [(part, None, None) for part in parts]
     total = sum(map(len, parts)) + len(parts) - 1
-    pace = max(0.0, end - start) / total
-    shared, done = [], 0
+    pace = max(0.0, end_s - start_s) / max(1, total)
+    shared, begin = [], start_s
     for part in parts:
-        shared.append((part, (start + pace * done, start + pace * (done + len(part)))))
-        done += len(part) + 1
+        end = begin + pace * len(part)
+        shared.append((part, begin, end))
+        begin = end + pace
     return shared
 
 
-def _timed(tokens: list[_Token], cue: Heard, source: Source) -> list[_Token]:
-    """The words with times that never run backwards; those without lie between their neighbours."""
-    if cue.start_s is None or cue.end_s is None:
-        return [_Token(token.text, None, None, token.confidence, False) for token in tokens]
+def _timed(tokens: list[_Token], start_s: float, end_s: float, line: int, source: Source) -> list[_Token]:
+    """The words of a cue with times that never run backwards; those without lie between their neighbours."""
     timed: list[_Token] = []
-    latest = 0.0 if tokens and tokens[0].start_s is not None else cue.start_s
+    latest = 0.0 if tokens and tokens[0].start_s is not None else start_s
     open_from = 0
     for token in tokens:
-        if token.start_s is None:
+        text, start, end, confidence, given = token
+        if start is None:
             timed.append(token)
             continue
-        start, end, given = token.start_s, token.end_s, token.given
-        if start < latest - 0.0005 and open_from == len(timed):
-            if given:
-                source.warn(cue.line, "The times of words are not in order.", "They were set to follow each other.")
-            given = False
-        start = max(start, latest)
-        _fill(timed, open_from, latest, start)
+        if start < latest:
+            if given and start < latest - CLOSE_S:
+                source.warn(line, "The times of words are not in order.", "They were set to follow each other.")
+                given = False
+            start = latest
+        if open_from < len(timed):
+            _fill(timed, open_from, latest, start)
         if end is None or end < start:
             if end is not None and given:
-                source.warn(cue.line, "A word ends before it starts.", "Its end was set to its start.")
+                source.warn(line, "A word ends before it starts.", "Its end was set to its start.")
             end, given = start, False
-        timed.append(_Token(token.text, start, end, token.confidence, given))
+        timed.append(_Token(text, start, end, confidence, given))
         open_from = len(timed)
         latest = start
-    previous = timed[open_from - 1].end_s if open_from else cue.start_s
-    _fill(timed, open_from, previous if previous is not None else cue.start_s, max(cue.end_s, previous or 0.0))
+    if open_from < len(timed):
+        _fill(timed, open_from, latest, max(end_s, timed[open_from - 1].end_s if open_from else 0.0))
     return timed
 
 
 def _fill(tokens: list[_Token], first: int, start_s: float, end_s: float) -> None:
-    """Spread the tokens from `first` on over a stretch of time."""
-    if first == len(tokens):
-        return
+    """Spread the tokens from `first` on over the time from the end of the word before them to `end_s`."""
     if first:
-        start_s = max(start_s, min(tokens[first - 1].end_s or start_s, end_s))
+        start_s = max(start_s, min(tokens[first - 1].end_s, end_s))
     shares = _share([token.text for token in tokens[first:]], start_s, end_s)
     tokens[first:] = [
-        _Token(token.text, *times, token.confidence, False)
-        for token, (_, times) in zip(tokens[first:], shares, strict=True)
+        _Token(text, start, end, token.confidence, False)
+        for token, (text, start, end) in zip(tokens[first:], shares, strict=True)
     ]

@@ -13,8 +13,13 @@ from extract.transcripts.source import Source
 
 _ARROW = re.compile(r"\s*(-->|->|=>|→|[–—]>)\s*")
 _TIMELIKE = re.compile(r"[-−]?\d+[:.,]\S*")
-_TAG = re.compile(r"<(?:(?P<stamp>-?\d+:[\d:.,]*)|(?P<close>/?)(?P<name>[A-Za-z]*)(?P<rest>[^<>]*))>")
-_TAG_NAMES = frozenset(["c", "i", "b", "u", "s", "v", "ruby", "rt", "lang", "font", "span", "br", "em", "strong"])
+#: Tags that say nothing about words, times or voices.
+_FORMATTING = re.compile(
+    r"</?(?:c|i|b|u|s|ruby|rt|lang|font|span|em|strong)(?:[ \n.][^<>]*)?>|</>|</v[^<>]*>", re.IGNORECASE
+)
+_BREAK = re.compile(r"<br ?/?>", re.IGNORECASE)
+#: A time stamp or the start of a voice span; the groups are the time and the speaker.
+_MARK = re.compile(r"<(-?\d+:[\d:.,]*)>|<v(?:\.[^ \n<>]*)?(?:[ \n]([^<>]*))?>")
 _CUT_TAG = re.compile(r"<(?:/?(?:[cibuv]|font|lang|ruby|rt)?(?:[ .][^<>]*)?|\d+:[\d:.,]*)$")
 _STYLE_CODE = re.compile(r"\{\\[^{}]*\}|\{/?[biu]\}")
 _ESCAPE = re.compile(r"&(?:#\d{1,7}|#[xX][0-9a-fA-F]{1,6}|\w{2,32});")
@@ -140,39 +145,27 @@ def _read_tags(source: Source, caption: Caption, text: str) -> list[Run]:
     if cut:
         source.warn(caption.rows[-1][0], "A tag is cut off.", "It was left out.")
         text = text[: cut.start()]
+    # The end of a voice span is kept as a voice without a name.
+    text = _FORMATTING.sub(lambda tag: "<v>" if tag.group().startswith("</v") else "", _BREAK.sub("\n", text))
     runs: list[Run] = []
     speaker: str | None = None
     stamp: float | None = None
-    done = 0
-    for tag in _TAG.finditer(text):
-        name = tag["name"]
-        if not tag["stamp"] and not (name.lower() in _TAG_NAMES or (not name and tag["close"])):
-            continue
-        _add_run(runs, text[done : tag.start()], stamp, speaker)
-        done = tag.end()
-        if tag["stamp"]:
-            value, _ = read_clock(tag["stamp"])
-            if value is None:
-                line = caption.rows[0][0] + text.count("\n", 0, tag.start())
-                source.warn(line, "A time inside the text cannot be read.", f"Here it is “{tag['stamp']}”.")
+    pieces = _MARK.split(text)
+    for index in range(0, len(pieces), 3):
+        if index:
+            time, voice = pieces[index - 2], pieces[index - 1]
+            if time is None:
+                speaker = " ".join(_unescape(voice or "").split()) or None
             else:
-                stamp = value
-        elif name == "v":
-            label = tag["rest"].partition(" ")[2] or tag["rest"].partition("\n")[2]
-            speaker = None if tag["close"] else " ".join(_unescape(label).split()) or None
-        elif name == "br":
-            _add_run(runs, "\n", stamp, speaker)
-    _add_run(runs, text[done:], stamp, speaker)
+                value, _ = read_clock(time)
+                if value is None:
+                    source.warn(caption.line, "A time inside the text cannot be read.", f"Here it is “{time[:40]}”.")
+                else:
+                    stamp = value
+        if pieces[index]:
+            runs.append(Run(_unescape(pieces[index]), stamp, None, speaker))
     _end_runs(runs, caption.end_s)
     return runs
-
-
-def _add_run(runs: list[Run], text: str, stamp: float | None, speaker: str | None) -> None:
-    text = _unescape(text)
-    if runs and runs[-1].start_s == stamp and runs[-1].speaker == speaker:
-        runs[-1] = runs[-1]._replace(text=runs[-1].text + text)
-    elif text:
-        runs.append(Run(text, stamp, None, speaker))
 
 
 def _end_runs(runs: list[Run], end_s: float | None) -> None:

@@ -80,6 +80,9 @@ def cues_of_runs(runs: list[Run], start_s: float | None, end_s: float | None, li
 def _rows(runs: list[Run]) -> tuple[tuple[Piece, ...], ...]:
     rows: list[list[Piece]] = [[]]
     for run in runs:
+        if "\n" not in run.text:
+            rows[-1].append(Piece(run.text, run.start_s, run.end_s))
+            continue
         for number, text in enumerate(run.text.split("\n")):
             if number:
                 rows.append([])

@@ -65,9 +65,10 @@ def _read_cue(source: Source, number: int, entry: dict) -> Heard | None:
     else:
         return None
     speaker = entry.get("speaker")
+    start, end = _seconds(source, number, entry.get("start")), _seconds(source, number, entry.get("end"))
     return Heard(
-        _seconds(source, number, entry.get("start")),
-        _seconds(source, number, entry.get("end")),
+        pieces[0].start_s if start is None else start,
+        pieces[-1].end_s if end is None else end,
         (tuple(pieces),),
         number,
         speaker if isinstance(speaker, str) else None if speaker is None else str(speaker)[:80],

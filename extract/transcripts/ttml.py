@@ -178,21 +178,21 @@ class _Document:
     def timed(self, local: str, attributes: dict[str, str]) -> _Element:
         """The element's active time: offsets count from its parent, or from its elder in a sequence."""
         parent = self.stack[-1] if self.stack else _Element("", None, None, False, None, None, False)
-        begin, dur, end = (self.seconds(attributes.get(key)) for key in ("begin", "dur", "end"))
-        own = not (begin is None and dur is None and end is None)
         origin = parent.sequence_s if parent.sequence_s is not None else parent.start_s
-        start = origin
-        if own:
-            start = (origin or 0.0) + (begin or 0.0)
+        # Only spans give words their own time: that of a paragraph is the cue's.
+        inherited = local != "p" and parent.timed and parent.name != "p"
+        if not attributes:
+            return _Element(local, origin, parent.end_s, inherited, parent.speaker, None, False)
+        begin, dur, end = [self.seconds(attributes.get(key)) for key in ("begin", "dur", "end")]
+        own = not (begin is None and dur is None and end is None)
+        start = (origin or 0.0) + (begin or 0.0) if own else origin
         ends = [] if parent.end_s is None else [parent.end_s]
         if dur is not None:
             ends.append((start or 0.0) + dur)
         if end is not None:
             ends.append((origin or 0.0) + end)
         sequence = (start or 0.0) if attributes.get("timeContainer") == "seq" else None
-        # Only spans give words their own time: that of a paragraph is the cue's.
-        timed = own or (local != "p" and parent.timed and parent.name != "p")
-        return _Element(local, start, min(ends, default=None), timed, parent.speaker, sequence, False)
+        return _Element(local, start, min(ends, default=None), own or inherited, parent.speaker, sequence, False)
 
     def read_rates(self, attributes: dict[str, str]) -> None:
         """Frame and tick rate of the root element; TTML2 6.2 gives the defaults."""
