@@ -30,7 +30,7 @@ def render(paper: Paper) -> bytes:
 def css_string(text: str) -> Markup:
     """Return text as a CSS string in which nothing can end the string or the style element."""
     short = text if len(text) <= 100 else text[:99] + "…"
-    safe = "".join(c if c.isalnum() or c == " " else f"\\{ord(c):06x}" for c in short)
+    safe = "".join(c if c.isalnum() or c == " " else f"\\{ord(c):06x} " for c in short)
     return Markup(f'"{safe}"')
 
 

@@ -87,7 +87,7 @@ def _trust(text: str) -> str:
 
 
 def _caution(caution: CautionView, where: str = "") -> str:
-    marks = "".join(f" **{escape(mark)}**:" for mark in caution.marks)
+    marks = "".join(f" **{escape(mark)}** –" for mark in caution.marks)
     place = f" ({where})" if where else ""
     added = " *Added by the program.*" if caution.added else ""
     return f"> **{caution.signal}:**{marks} {escape(caution.text)}{place}{added}"
@@ -97,7 +97,7 @@ def _step(step: StepView) -> list[str]:
     blocks = [_caution(c) for c in step.cautions]
     if step.skip:
         blocks.append(f"*{escape(step.skip)}*")
-    marks = "".join(f"**{escape(mark)}:** " for mark in step.marks)
+    marks = "".join(f"**{escape(mark)}** – " for mark in step.marks)
     time = f" `[{step.time}]`" if step.time else ""
     lines = [f"**{step.label}.** {marks}{escape(step.text)}{time}"]
     lines += [f"- {_line(line)}" for line in step.lines]
@@ -108,7 +108,7 @@ def _step(step: StepView) -> list[str]:
 
 
 def _line(line: LineView) -> str:
-    marks = "".join(f"**{escape(mark)}:** " for mark in line.marks)
+    marks = "".join(f"**{escape(mark)}** – " for mark in line.marks)
     label = f"**{escape(line.label)}** " if line.label else ""
     return marks + label + escape(line.text)
 

@@ -56,6 +56,12 @@ def only_variant(draft: Draft, only: tuple[tuple[str, str], ...]) -> Draft:
     return _without(draft, out)
 
 
+def decided(draft: Draft, only: tuple[tuple[str, str], ...]) -> set[str]:
+    """Return the ids of the conditions that surely hold for the chosen variant, and so need no mark."""
+    chosen = {_plain(axis): _plain(value) for axis, value in only}
+    return {c.id for c in draft.conditions if _holds(c, chosen)}
+
+
 def _plain(text: str | None) -> str:
     return clean(text).casefold()
 

@@ -5,8 +5,9 @@ A writer decides how a thing looks, never what it says; so that all formats say 
 
 from __future__ import annotations
 
-from extract.model import Caution, Condition, Draft, Flag, Measure, Note, RefitStep, Renewal, Segment, Step, Torque
+from extract.model import Caution, Draft, Flag, Measure, Note, RefitStep, Renewal, Segment, Step, Torque
 from reports.base import Options
+from reports.context import NOT_SAID, Context, amount_text, only_if
 from reports.select import only_variant, variant_words
 from reports.text import (
     DEFERS,
@@ -15,30 +16,23 @@ from reports.text import (
     clean,
     count_words,
     join_words,
-    number,
-    number_runs,
     range_text,
-    sentence,
-    spell,
     time_code,
     torque_value,
 )
+from reports.view_lists import condition_views, renewal_rows, torque_row
 from reports.view_model import (
     CautionView,
-    ConditionView,
     FlagView,
     LineView,
     Paper,
-    RenewalRow,
     SectionView,
     SegmentView,
     StepView,
     ToolRow,
-    TorqueRow,
 )
 
 SIGNAL_ORDER = ("DANGER", "WARNING", "CAUTION", "NOTICE")
-NOT_SAID = "not said"
 SEVERITY_WORDS = {"stop": "Settle before sign-off", "check": "Check", "info": "Remark"}
 ROLE_WORDS = {
     "instruction": "instruction",
@@ -63,21 +57,6 @@ NOTE_WORDS = {
 }
 
 
-def condition_label(condition: Condition) -> str:
-    """Return what a mark says: "Only for gearbox: automated", "Not for …", "Only if …"."""
-    values = [clean(value) for value in (condition.values or ((condition.value,) if condition.value else ()))]
-    if condition.kind == "skip":
-        return f"May be left out: {clean(condition.text)}"
-    if condition.kind == "variant" and values:
-        what = join_words(values, "or")
-        if condition.axis:
-            what = f"{clean(condition.axis)}: {what}"
-        return f"{'Not' if condition.negated else 'Only'} for {what}"
-    text = clean(condition.text).rstrip(".,;")
-    lead = "Option" if condition.kind == "option" else "Only"
-    return f"{lead}: {text}" if text else lead
-
-
 def measure_text(measure: Measure) -> str:
     """Return "clearance: 0.2 to 0.3 mm", or the measure's own words where it has no number."""
     value = range_text(measure.value, measure.low, measure.high)
@@ -89,27 +68,6 @@ def measure_text(measure: Measure) -> str:
     return f"{what}: {value}" if what else value
 
 
-def part_count(renewal: Renewal) -> str:
-    """Return the count for the list: a figure, the speaker's vague words, or that it was not said."""
-    if renewal.quantity is not None:
-        return str(renewal.quantity)
-    if renewal.quantity_text:
-        return f"“{clean(renewal.quantity_text)}”: count at the machine"
-    return "not said: count at the machine"
-
-
-def amount_text(renewal: Renewal) -> str:
-    """Return a consumable's amount, or that none was said."""
-    if renewal.amount_value is not None:
-        return f"{number(renewal.amount_value)} {clean(renewal.amount_unit)}".strip()
-    return clean(renewal.amount_text) or (str(renewal.quantity) if renewal.quantity is not None else NOT_SAID)
-
-
-def only_if(renewal: Renewal) -> str:
-    """Return the finding that makes a part necessary, without its "if"."""
-    return clean(renewal.only_if).removeprefix("if ")
-
-
 def view(draft: Draft, options: Options) -> Paper:
     """Return what a document of this draft prints, for the variant and edition that the options ask for."""
     if options.only:
@@ -117,57 +75,11 @@ def view(draft: Draft, options: Options) -> Paper:
     return _Builder(draft, options).paper()
 
 
-class _Builder:
+class _Builder(Context):
     def __init__(self, draft: Draft, options: Options) -> None:
-        self.draft = draft
-        self.options = options
-        given = options.document.model_dump(exclude_none=True)
-        self.document = draft.document.model_copy(update=given)
-        self.english = self.document.english
-        self.labels = {step.id: str(index) for index, step in enumerate(draft.steps, 1)}
-        self.labels |= {step.id: f"R{index}" for index, step in enumerate(draft.refit, 1)}
-        self.order = list(self.labels.values())
-        settled = {pair[0].casefold() for pair in options.only}
-        self.conditions = {condition.id: condition for condition in draft.conditions}
-        self.decided = {
-            c.id
-            for c in draft.conditions
-            if c.kind == "variant" and clean(c.axis).casefold() in settled and options.only
-        }
-        self.segments = {segment.id: segment for segment in draft.segments}
-        self.renewals = {renewal.id: renewal for renewal in draft.renewals}
-        self.torques = {torque.id: torque for torque in draft.torques}
-        self.review = options.edition == "review"
+        super().__init__(draft, options)
         self.flags = {flag.id: flag for flag in draft.flags if flag.state == "open"}
         self.step_flags = self._flags_by_step()
-
-    # ----------------------------------------------------------------- words
-
-    def say(self, text: str | None) -> str:
-        return spell(clean(text), self.english)
-
-    def say_sentence(self, text: str | None) -> str:
-        return spell(sentence(text), self.english)
-
-    def where(self, *ids: str | None) -> str:
-        """Return "steps 4 and R2", "step 4", or nothing."""
-        labels = [self.labels[i] for i in ids if i in self.labels]
-        if not labels:
-            return ""
-        return f"{'step' if len(set(labels)) == 1 else 'steps'} {number_runs(labels, self.order)}"
-
-    def marks(self, ids: tuple[str, ...], shown: tuple[str, ...] = ()) -> tuple[str, ...]:
-        """The variants that something holds for, without those that are decided or shown already."""
-        found = [self.conditions[i] for i in ids if i in self.conditions and i not in self.decided]
-        labels = [self.say(condition_label(c)) for c in found if c.kind != "skip"]
-        return tuple(label for label in dict.fromkeys(labels) if label not in shown)
-
-    def time_of(self, segments: tuple[str, ...]) -> str:
-        return time_code(self._start(segments))
-
-    def _start(self, segments: tuple[str, ...]) -> float | None:
-        starts = [self.segments[i].start_s for i in segments if i in self.segments]
-        return min((s for s in starts if s is not None), default=None)
 
     # ----------------------------------------------------------------- cautions and flags
 
@@ -206,12 +118,6 @@ class _Builder:
                 if known:
                     at.setdefault(known[0], []).append(self.caution(caution))
         return at
-
-    def cautions_for(self, ids: list[str]) -> str:
-        """The cautions that concern these steps, as one cell of a list."""
-        wanted = set(ids)
-        found = [c for c in self.draft.cautions if wanted & {*c.steps, *c.refit}]
-        return " ".join(dict.fromkeys(f"{c.signal_word}: {self.say_sentence(c.text)}" for c in found))
 
     def flag(self, flag: Flag) -> FlagView:
         suggestions = [
@@ -335,7 +241,7 @@ class _Builder:
             lines.append(LineView("fact", "", told))
         elif undone and self.review:
             lines.append(LineView("fact", "", f"Puts back {undone}."))
-        start = self._start(step.segments) if step.origin == "spoken" else None
+        start = self.start_of(step.segments) if step.origin == "spoken" else None
         ends = [self.segments[i].end_s for i in step.segments if i in self.segments and start is not None]
         end = max((e for e in ends if e is not None), default=None)
         return self._step(step, start, end, marks, lines, cautions, {}, ())
@@ -374,106 +280,6 @@ class _Builder:
             views.append(SectionView(f"part-{index}", capital(title), start, tuple(steps)))
         return tuple(views)
 
-    # ----------------------------------------------------------------- lists
-
-    def renewal_rows(self, consumables: bool) -> tuple[RenewalRow, ...]:
-        mentions: dict[str, list[Renewal]] = {}
-        for renewal in self.draft.renewals:
-            root = renewal.same_as if renewal.same_as in self.renewals else renewal.id
-            mentions.setdefault(root, []).append(renewal)
-        rows = [
-            self._renewal_row(self.renewals[root], group)
-            for root, group in mentions.items()
-            if (self.renewals[root].kind == "consumable") == consumables
-        ]
-        return tuple(rows)
-
-    def _renewal_row(self, first: Renewal, group: list[Renewal]) -> RenewalRow:
-        def known(name: str):
-            return next((v for r in (first, *group) if (v := getattr(r, name)) not in (None, "")), None)
-
-        names = ("quantity", "quantity_text", "position", "replaced_by", "part_number", "only_if")
-        amounts = ("amount_value", "amount_unit", "amount_text")
-        whole = first.model_copy(update={name: known(name) for name in (*names, *amounts)})
-        places = [i for r in group for i in (r.step, r.refit) if i]
-        places += [s.id for s in self.draft.refit if set(s.renewals) & {r.id for r in group}]
-        same_marks = all(r.applies_when == first.applies_when for r in group)
-        return RenewalRow(
-            id=first.id,
-            kind=first.kind,
-            item=self.say(clean(whole.item) + (f" {clean(whole.position)}" if whole.position else "")),
-            count=self.say(part_count(whole)),
-            quantity=whole.quantity,
-            amount=self.say(amount_text(whole)),
-            amount_value=whole.amount_value,
-            amount_unit=self.say(whole.amount_unit),
-            part_number=clean(whole.part_number),
-            instead=self.say(whole.replaced_by),
-            only_if=self.say(only_if(whole)),
-            where=self.where(*places),
-            marks=self.marks(first.applies_when) if same_marks else (),
-            time=self.time_of(first.segments),
-            cautions=self.cautions_for(places),
-        )
-
-    def torque_row(self, torque: Torque) -> TorqueRow:
-        size = clean(torque.fastener.size)
-        grade = clean(torque.fastener.grade)
-        places = [*torque.steps, *torque.refit]
-        places += [s.id for s in self.draft.refit if torque.id in s.torques]
-        check = ""
-        if torque.check.status == "implausible":
-            usual = range_text(None, torque.check.low_nm, torque.check.high_nm)
-            check = "does not fit the fastener"
-            if self.review and usual:  # a published sheet never shows a number that nobody said
-                check += f" (expected {usual} N·m)"
-        scopes = {"step": "", "onward": "every joint from here on", "all": "every joint of the job"}
-        return TorqueRow(
-            id=torque.id,
-            joint=self.say(torque.joint),
-            fastener=f"{size}, {grade}" if size and grade else size or grade,
-            value=self.say(torque_value(torque, self.english)),
-            value_nm=torque.value_nm,
-            angle_deg=torque.angle_deg,
-            order=self.say(torque.order),
-            reference=self.say(torque.reference),
-            spoken=join_words([clean(words) for words in torque.spoken], "then"),
-            scope=scopes[torque.scope],
-            where=self.where(*places),
-            marks=self.marks(torque.applies_when),
-            time=self.time_of(torque.segments),
-            check=check,
-            cautions=self.cautions_for(places),
-        )
-
-    def condition_view(self, condition: Condition) -> ConditionView:
-        values = condition.values or ((condition.value,) if condition.value else ())
-        return ConditionView(
-            id=condition.id,
-            kind=condition.kind,
-            axis=clean(condition.axis),
-            values=tuple(clean(v) for v in values),
-            negated=condition.negated,
-            label=self.say(condition_label(condition)),
-            where=self.where(*condition.steps, *(s.id for s in self.draft.refit if condition.id in s.applies_when)),
-            text=self.say(condition.text),
-        )
-
-    def condition_views(self) -> tuple[ConditionView, ...]:
-        """One line for the same condition said several times."""
-        merged: dict[tuple, Condition] = {}
-        for condition in self.draft.conditions:
-            if condition.id in self.decided:
-                continue
-            key = (condition.kind, condition_label(condition))
-            first = merged.get(key)
-            merged[key] = (
-                condition
-                if first is None
-                else first.model_copy(update={"steps": tuple(dict.fromkeys(first.steps + condition.steps))})
-            )
-        return tuple(self.condition_view(c) for c in merged.values())
-
     # ----------------------------------------------------------------- the talk
 
     def segment_view(self, segment: Segment, flags: dict[str, list[Flag]]) -> SegmentView:
@@ -509,7 +315,7 @@ class _Builder:
         lines = []
         if self.draft.refit:
             lines.append(f"All refit steps, R1 to R{len(self.draft.refit)}, are done and ticked.")
-        rows = [r for r in self.renewal_rows(False) if not r.only_if]
+        rows = [r for r in renewal_rows(self, False) if not r.only_if]
         if rows:
             lines.append(f"Renewed parts fitted: {count_words(rows, 'line')} of the parts list.")
         if self.draft.torques:
@@ -561,18 +367,18 @@ class _Builder:
             duration_s=draft.source.duration_s,
             cautions=self.all_cautions(),
             defers=DEFERS,
-            conditions=self.condition_views(),
+            conditions=condition_views(self),
             tools=tuple(
                 ToolRow(t.id, capital(self.say(t.item)), self.say(t.size), self.where(*t.steps)) for t in draft.tools
             ),
-            parts=self.renewal_rows(False),
-            materials=self.renewal_rows(True),
+            parts=renewal_rows(self, False),
+            materials=renewal_rows(self, True),
             work=self.work(cautions),
             refit=tuple(self.refit_step(s, cautions) for s in draft.refit),
             not_undone=tuple(
                 (self.labels[n.step], self.say_sentence(n.reason)) for n in draft.not_undone if n.step in self.labels
             ),
-            torques=tuple(self.torque_row(t) for t in draft.torques),
+            torques=tuple(torque_row(self, t) for t in draft.torques),
             close_out=self.close_out(),
             open_points=tuple(self.flag(f) for f in open_points),
             open_summary=summary if open_points else "",

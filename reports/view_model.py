@@ -36,7 +36,7 @@ class LineView:
     def words(self) -> str:
         """The line as plain text, the variant first."""
         lead = "; ".join(self.marks)
-        return (f"{lead}: " if lead else "") + f"{self.label} {self.text}".strip()
+        return (f"{lead} – " if lead else "") + f"{self.label} {self.text}".strip()
 
 
 @dataclass(frozen=True, slots=True)
