@@ -1,0 +1,101 @@
+"""The main purpose of each utterance, weighed from its cues and from what was found in it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
+from extract.findings.phases import PhaseFound
+from extract.language.heard import Heard
+from extract.model import Role
+from extract.rules import load_rules
+from extract.speech import Action, ConditionFound, Place, RenewalFound, RoleFound, TorqueFound
+
+#: How many utterances count as the opening of a talk.
+_OPENING = 4
+
+
+def find_roles(
+    heard: Heard,
+    phases: Sequence[PhaseFound],
+    actions: Sequence[Action],
+    renewals: Sequence[RenewalFound],
+    torques: Sequence[TorqueFound],
+    conditions: Sequence[ConditionFound],
+    deaf: frozenset[int],
+    given: Mapping[str, Role],
+) -> tuple[RoleFound, ...]:
+    """One role an utterance; `given` are the reviewer's, by utterance id."""
+    acts: dict[int, list[Action]] = defaultdict(list)
+    for action in actions:
+        acts[action.place.utterance].append(action)
+    renewed = {found.place.utterance for found in renewals}
+    tightened = {found.place.utterance for found in torques}
+    conditional = {found.place.utterance for found in conditions}
+    first_act = min((action.place.utterance for action in actions if not action.negated), default=_OPENING)
+    found: list[RoleFound] = []
+    for said in heard.utterances:
+        index = said.index
+        whole = heard.whole(index, "role.default")
+        if said.id in given:
+            found.append(RoleFound(Place(index, whole.start, whole.end, "role.reviewer"), given[said.id], 10.0))
+            continue
+        if index in deaf:
+            found.append(RoleFound(Place(index, whole.start, whole.end, "role.unclear"), "unclear", 10.0))
+            continue
+        scores, rules = _scores(
+            heard, index, phases[index], acts[index], index in renewed, index in tightened, index in conditional, first_act
+        )
+        ranked = sorted(scores.items(), key=lambda item: (-item[1], item[0]))
+        role, score = ranked[0]
+        place = rules.get(role, whole)
+        losers = tuple((other, round(value, 2), rules[other].rule if other in rules else "role.default") for other, value in ranked[1:3])
+        found.append(RoleFound(place, role, round(score, 2), losers))
+    return tuple(found)
+
+
+def _scores(
+    heard: Heard, index: int, phase: PhaseFound, acts: list[Action], renewed: bool, tightened: bool, conditional: bool, first_act: int
+) -> tuple[dict[Role, float], dict[Role, Place]]:  # fmt: skip
+    text = heard.utterances[index].analysed.lower()
+    scores: dict[Role, float] = defaultdict(float)
+    rules: dict[Role, Place] = {}
+
+    def add(role: Role, weight: float, place: Place) -> None:
+        scores[role] += weight
+        if role not in rules or weight > 1:
+            rules.setdefault(role, place)
+
+    for rule in load_rules("roles"):
+        match = rule.pattern.search(text)
+        if match is None or (rule.text("scope") == "first" and index > max(_OPENING, 0)):
+            continue
+        role: Role = rule.text("role")  # type: ignore[assignment]
+        if rule.text("scope") == "first" and index > first_act + 2:
+            continue
+        add(role, rule.number("weight"), Place(index, match.start(), match.end(), rule.id))
+    working = [act for act in acts if act.phase == "work" and not act.negated]
+    refitting = [act for act in acts if act.phase == "refit" and not act.negated]
+    whole = heard.whole(index, "role.default")
+    if working:
+        done = all(act.done for act in working)
+        add("instruction", 3.0 if not done else 2.9, working[0].place)
+    if any(act.negated for act in acts):
+        add("caution", 1.0, acts[0].place)
+    if tightened and not working:
+        add("torque_note", 4.5 if not renewed else 1.0, whole)
+    if renewed:
+        add("refit_note", 4.2, whole)
+    if phase.place is not None:
+        add("refit_note", 2.6, phase.place)
+    elif phase.onward:
+        add("refit_note", 1.6 if refitting else 0.7, whole)
+    if refitting:
+        add("refit_note", 1.6, refitting[0].place)
+    if conditional and not working:
+        add("condition", 1.5, whole)
+    parsed = heard.parsed[index]
+    trade = any(heard.mentions[index][chunk.first].kind in ("part", "fastener", "seal", "fluid", "tool") for chunk in parsed.chunks)
+    add("reason" if trade and parsed.verbs else "chatter", 0.5, whole)
+    add("chatter", 0.3, whole)
+    return scores, rules

@@ -1,0 +1,64 @@
+"""The stages in their order: the only place that knows them all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import cache
+
+from extract import __version__
+from extract.findings.actions import find_actions
+from extract.findings.phases import find_phases
+from extract.findings.roles import find_roles
+from extract.language.clauses import Parser
+from extract.language.heard import hear
+from extract.language.tagging import Tagger
+from extract.language.utterances import split_utterances
+from extract.lexicon import Lexicon, load
+from extract.model import Draft, Role, Talk
+from extract.procedure.assemble import assemble
+from extract.settings import Settings
+from extract.speech import Understanding, Utterance
+
+
+@cache
+def _parser(lexicon: Lexicon) -> Parser:
+    return Parser(Tagger(lexicon))
+
+
+def draft(
+    talk: Talk,
+    *,
+    lexicon: Lexicon | None = None,
+    settings: Settings | None = None,
+    corrections: Mapping[str, str] | None = None,
+    roles: Mapping[str, Role] | None = None,
+) -> Draft:
+    """Write the draft of a talk.
+
+    `corrections` gives a segment's right words by its id, `roles` a role that the reviewer has set; both run
+    through all stages again.
+    """
+    lexicon = lexicon or load()
+    settings = settings or Settings()
+    understanding = understand(talk, lexicon, settings, corrections or {}, roles or {})
+    return assemble(understanding, talk, lexicon, settings, f"benchtalk {__version__} lexicon {lexicon.hash}")
+
+
+def understand(
+    talk: Talk, lexicon: Lexicon, settings: Settings, corrections: Mapping[str, str], roles: Mapping[str, Role]
+) -> Understanding:
+    """All findings of a talk."""
+    parser = _parser(lexicon)
+    utterances = tuple(_corrected(said, corrections) for said in split_utterances(talk, parser))
+    deaf: frozenset[int] = frozenset()
+    heard = hear(talk, utterances, parser)
+    phases = find_phases(heard)
+    actions = find_actions(heard, phases, deaf)
+    found_roles = find_roles(heard, phases, actions, (), (), (), deaf, roles)
+    return Understanding(utterances, found_roles, actions=actions)
+
+
+def _corrected(said: Utterance, corrections: Mapping[str, str]) -> Utterance:
+    words = corrections.get(said.id)
+    return said if words is None else replace(said, corrected=" ".join(words.split()))
