@@ -17,8 +17,15 @@ ENTRY_POINTS = "benchtalk.writers"
 
 _TABLE = (
     Writer("html", "printable page, one file", (".html",), lazy("html")),
+    Writer("pdf", "A4 print, tagged, with bookmarks", (".pdf",), lazy("pdf", package="weasyprint", extra="pdf"), "pdf"),
+    Writer("docx", "word processor document", (".docx",), lazy("docx", package="docx", extra="docx"), "docx"),
     Writer("markdown", "plain text with headings and lists", (".md",), lazy("markdown")),
     Writer("csv", "parts and tightening lists", (".csv",), lazy("lists")),
+    Writer("xlsx", "workbook of all lists", (".xlsx",), lazy("xlsx", package="xlsxwriter", extra="xlsx"), "xlsx"),
+    Writer("dita", "DITA 1.3 map, tasks, lists and filters", (".ditamap", ".dita", ".ditaval"), lazy("dita")),
+    Writer("docbook", "DocBook 5 article with procedures", (".xml",), lazy("docbook")),
+    Writer("chapters", "WebVTT chapters for the film", (".vtt",), lazy("vtt", function="write_chapters")),
+    Writer("captions", "WebVTT of the talk, corrected", (".vtt",), lazy("vtt", function="write_captions")),
     Writer("json", "the draft itself", (".json",), lazy("draft_json")),
     Writer("schema", "JSON Schema of the draft", (".json",), lazy("draft_json", function="write_schema")),
 )

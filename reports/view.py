@@ -80,6 +80,7 @@ class _Builder(Context):
         super().__init__(draft, options)
         self.flags = {flag.id: flag for flag in draft.flags if flag.state == "open"}
         self.step_flags = self._flags_by_step()
+        self.skippable = {i for c in draft.conditions if c.kind == "skip" for i in c.steps}
 
     # ----------------------------------------------------------------- cautions and flags
 
@@ -258,6 +259,7 @@ class _Builder(Context):
             applies_when=tuple(i for i in step.applies_when if i in self.conditions),
             cautions=tuple(cautions.get(step.id, ())),
             skip=skips.get(step.id, ""),
+            optional=step.id in self.skippable,
             lines=tuple(dict.fromkeys(lines)),
             on_refit=on_refit,
             flags=self.flags_at(step.id),

@@ -66,6 +66,7 @@ class StepView:
     applies_when: tuple[str, ...]
     cautions: tuple[CautionView, ...]
     skip: str
+    optional: bool
     lines: tuple[LineView, ...]
     on_refit: tuple[LineView, ...]
     flags: tuple[FlagView, ...]
