@@ -31,6 +31,7 @@ _SMALL = word_set(
     "or is are be it them one ones some any all both each every other others up down hold holds held go "
     "goes going come comes coming there here just"
 )
+_PAIRS = word_set("pliers grips snips shears scissors tweezers pincers goggles glasses tongs cutters")
 #: A noun that adds nothing to the name before it: "cover plate" is the cover.
 _GENERIC = word_set("plate assembly unit body piece housing set cap element")
 #: Words that exclude each other: a name with one of them is not the part whose name has another of the same row.
@@ -71,6 +72,12 @@ def words(text: str | None) -> tuple[str, ...]:
 def content(text: str | None) -> frozenset[str]:
     """The words of a text that name things, in the singular."""
     return frozenset(singular(word) for word in words(text) if word not in _SMALL)
+
+
+def is_plural(text: str) -> bool:
+    """True if the last word of the noun phrase is a plural ("pliers" are one, and plural)."""
+    found = words(text)
+    return bool(found) and (singular(found[-1]) != found[-1] or found[-1] in _PAIRS)
 
 
 @dataclass(frozen=True, slots=True)

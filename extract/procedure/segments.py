@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 
 from extract.ids import IdMaker
@@ -46,7 +47,7 @@ def make_sections(understanding: Understanding, ids: IdMaker) -> tuple[tuple[Sec
         headings = headings[1:]
     sections: list[Section] = []
     section_of: dict[int, str] = {}
-    for start, end in zip(headings, [*headings[1:], len(utterances)], strict=True):
+    for start, end in itertools.pairwise([*headings, len(utterances)]):
         section = Section(
             id=ids.make("sec", utterances[start].text),
             title=heading_title(utterances[start].analysed),

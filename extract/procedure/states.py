@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from extract.procedure.names import PartName, agreement, part_name
+from extract.procedure.names import PartName, agreement, is_plural, part_name
 
 #: Senses of the verb lexicon that leave a part off its place, and those that leave it in place but not as it was.
 OFF = frozenset({"remove", "destroy", "discard", "cut"})
@@ -25,6 +25,8 @@ _STATE = {
     "secure": "secured", "straighten": "straightened", "renew": "renewed",
 }  # fmt: skip
 SAME = 0.6
+#: Kinds of which a machine has many under one name.
+_COUNTED = frozenset({"fastener", "seal"})
 _OTHERS = frozenset({"other", "others", "remaining", "rest", "another"})
 
 
@@ -45,10 +47,11 @@ class Met:
     quantity_text: str | None = None
     component: str | None = None
     pronoun: bool = False
+    kind: str = "unknown"
 
     @property
     def name(self) -> PartName:
-        return part_name(self.text, " ".join(filter(None, (self.position, self.direction))) or None)
+        return part_name(self.text, self.position)
 
 
 @dataclass(slots=True)
@@ -128,6 +131,14 @@ def _may_be(met: Met, part: Tracked, score: float) -> bool:
     bare = not met.name.qualifiers
     if told and len(counts) > 1 and (bare or score < 0.85):
         return False
-    # "Undo the two bolts" once the two bolts before are out: these are other bolts.
-    takes = met.sense in OFF | LOOSE
-    return not (bare and takes and part.off and score < 1.0 and met.sense in OFF)
+    if bare and part.name.qualifiers and is_plural(met.text) != is_plural(part.first.text):
+        return False
+    if score >= 0.95 or met.sense not in OFF | LOOSE:
+        return True
+    if met.name.qualifiers - part.name.qualifiers - part.name.place and part.state != "fitted":
+        # "Move the pipe aside", later "push the return pipe down": the fuller name is another pipe.
+        return False
+    if not bare or met.kind not in _COUNTED and not is_plural(met.text):
+        return True
+    # "Undo the two bolts" once bolts before are out, or a count told anew: these are other bolts.
+    return not part.off and not (met.quantity is not None and part.state != "fitted")

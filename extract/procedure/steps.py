@@ -168,6 +168,7 @@ def _mets(actions: Sequence[Action], told: Sequence[Sequence[Part]]) -> list[sta
             quantity_text=part.quantity_text,
             component=part.component,
             pronoun=mention.pronoun is not None,
+            kind=mention.kind,
         )
         for number, (action, parts) in enumerate(zip(actions, told, strict=True))
         for mention, part in zip(action.objects, parts, strict=True)

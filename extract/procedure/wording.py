@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from extract.model import Condition, Measure, Part
-from extract.procedure.names import singular, word_set, words
+from extract.procedure.names import is_plural, word_set, words
 
 MAX_WORDS = 20
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -53,12 +53,6 @@ class Thing:
 def plain_words(text: str) -> str:
     """Speech forms and American spellings written out; everything else stays."""
     return " ".join(_SPEECH.get(word.lower(), word) for word in text.split())
-
-
-def is_plural(text: str) -> bool:
-    """True if the last word of the noun phrase is a plural."""
-    found = words(text)
-    return bool(found) and singular(found[-1]) != found[-1]
 
 
 def number_word(count: int) -> str:

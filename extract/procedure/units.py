@@ -1,0 +1,304 @@
+"""What the removal leaves to be undone: one unit for each refit step that follows from it.
+
+Acts on the same part that belong together are one unit (straighten and pull out the split pin; prise off the
+track and slide it back; lift the drive out and set it on the bench). Acts that the work itself undoes again
+(slacken, then tighten the locknut) leave no unit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from extract.lexicon import Lexicon
+from extract.model import NotUndone, Part
+from extract.procedure.inverse import Effect, Undoing, is_fastener, is_seal, undoing
+from extract.procedure.names import PartName, content, part_name, word_set
+from extract.procedure.steps import Act
+from extract.speech import Action
+
+#: How much an effect says about what has to be done on refit; of two acts on one part the stronger leads.
+_STRENGTH: dict[Effect, int] = {
+    "destroyed": 9, "off": 8, "drained": 7, "parted": 6, "held": 5, "moved": 4, "loose": 3, "covered": 2, "equipped": 2,
+    "isolated": 2, "stowed": 1, "back": 0, "none": 0,
+}  # fmt: skip
+_JOIN = frozenset({"off", "destroyed", "loose", "parted", "moved", "held", "stowed", "drained"})
+
+
+@dataclass(slots=True)
+class Unit:
+    """One refit step in the making.
+
+    `acts` are the removal acts that it undoes (by number), `lead` the one that decides its object and place;
+    both are empty and null for a step that only exists on refit. `told` are the acts of the talk's own refit
+    that say it, `words` the content words of the utterances that it comes from.
+    """
+
+    effect: Effect
+    verb: str
+    parts: list[Part]
+    rule: str
+    utterance: int
+    acts: list[int] = field(default_factory=list)
+    lead: int | None = None
+    conditions: tuple[str, ...] = ()
+    equipment: str | None = None
+    fastener: bool = False
+    seal: bool = False
+    fluid: bool = False
+    told: list[Action] = field(default_factory=list)
+    words: frozenset[str] = frozenset()
+    holds: Unit | None = None
+    held_by: list[Unit] = field(default_factory=list)
+    broken: bool = False
+    kept: bool = False
+
+    @property
+    def names(self) -> list[PartName]:
+        """The names of its parts, with their place, and with the part that they hold."""
+        found = []
+        for part in self.parts:
+            name = part_name(part.text, " ".join(filter(None, (part.position, part.direction))) or None)
+            if self.holds is not None:
+                held = frozenset().union(*(other.all for other in (part_name(p.text) for p in self.holds.parts)))
+                name = PartName(name.head, name.qualifiers, name.place | held)
+            found.append(name)
+        return found
+
+    @property
+    def heads(self) -> frozenset[str]:
+        return frozenset(part_name(part.text).head for part in self.parts)
+
+
+@dataclass(slots=True)
+class Removal:
+    """What is to be undone, in the order of the removal, and what is not, with the reason."""
+
+    units: list[Unit]
+    not_undone: list[NotUndone]
+
+
+def removal_units(acts: Sequence[Act], lexicon: Lexicon, said: Sequence[str]) -> Removal:
+    """Units of a removal. `said` gives the words of each utterance."""
+    return _Collector(acts, lexicon, said).collect()
+
+
+class _Collector:
+    def __init__(self, acts: Sequence[Act], lexicon: Lexicon, said: Sequence[str]) -> None:
+        self.acts = acts
+        self.lexicon = lexicon
+        self.said = said
+        self.units: list[Unit] = []
+        self.reasons: dict[int, str] = {}
+        self.tracked = self._track()
+        self.live: dict[str, list[Unit]] = {}
+
+    def _track(self) -> dict[str, str]:
+        """Part id of each object → id of the part's first mention."""
+        return {part.id: part.same_as or part.id for act in self.acts for part in act.step.objects}
+
+    def collect(self) -> Removal:
+        for number, act in enumerate(self.acts):
+            keys = [self.tracked[part.id] for part in act.step.objects]
+            is_off = bool(keys) and all(self._off(key) for key in keys)
+            self._take(number, act, keys, undoing(act.action, self.lexicon, is_off=is_off))
+        self._hold()
+        settled = [
+            NotUndone(step=self.acts[number].step.id, reason=reason) for number, reason in sorted(self.reasons.items())
+        ]
+        return Removal(self.units, settled)
+
+    def _off(self, key: str) -> bool:
+        return any(unit.effect in ("off", "destroyed") for unit in self.live.get(key, ()))
+
+    def _take(self, number: int, act: Act, keys: list[str], left: Undoing) -> None:
+        if left.effect == "none":
+            self.reasons[number] = left.reason or "The act leaves nothing to undo."
+            return
+        if left.effect == "back":
+            self._restored(number, act, keys, left)
+            return
+        kinds = {mention.kind for mention in act.action.objects}
+        if left.effect == "off" and kinds and kinds <= {"tool", "material"}:
+            self._taken_away(number, keys)
+            return
+        unit = self._joined(number, act, keys, left)
+        if unit is None:
+            effect: Effect = "off" if left.effect == "stowed" else left.effect
+            unit = self._unit(number, act, left, effect)
+            self.units.append(unit)
+        for key in keys:
+            mine = self.live.setdefault(key, [])
+            if unit not in mine:
+                mine.append(unit)
+
+    def _unit(self, number: int, act: Act, left: Undoing, effect: Effect) -> Unit:
+        objects = act.action.objects
+        parts = list(act.step.objects)
+        if left.equipment:
+            parts = [
+                parts[0].model_copy(
+                    update={"text": left.equipment, "quantity": None, "position": None, "direction": None}
+                )
+            ]
+        return Unit(
+            effect=effect,
+            verb=left.verb,
+            parts=parts,
+            rule=left.rule,
+            utterance=act.utterance,
+            acts=[number],
+            lead=number,
+            conditions=act.step.applies_when,
+            equipment=left.equipment,
+            fastener=bool(objects) and all(is_fastener(mention) for mention in objects),
+            seal=bool(objects) and all(is_seal(mention) for mention in objects),
+            fluid=bool(objects) and all(mention.kind == "fluid" for mention in objects),
+            words=content(self.said[act.utterance]),
+            broken=effect == "destroyed",
+        )
+
+    def _restored(self, number: int, act: Act, keys: list[str], left: Undoing) -> None:
+        """An act of the work that puts something back: it settles what stood open on the same part."""
+        sense = act.action.sense
+        self.reasons[number] = left.reason or "It is part of the work."
+        for key in keys:
+            for unit in list(self.live.get(key, ())):
+                if unit.effect in ("equipped", "isolated", "held", "covered"):
+                    continue
+                if sense == "tighten" and unit.effect not in ("loose", "off"):
+                    continue
+                if len({self.tracked[part.id] for part in unit.parts}) > len(keys):
+                    continue
+                self._settle(unit, f"The work itself undoes it in step {act.step.number}.")
+
+    def _taken_away(self, number: int, keys: list[str]) -> None:
+        """A tool that is taken away: what was brought in by an earlier step is gone again."""
+        self.reasons[number] = "A tool is taken away; nothing is left to undo."
+        for key in keys:
+            for unit in list(self.live.get(key, ())):
+                if unit.effect in ("equipped", "covered", "held"):
+                    self._settle(unit, f"The work itself undoes it in step {self.acts[number].step.number}.")
+
+    def _settle(self, unit: Unit, reason: str) -> None:
+        for number in unit.acts:
+            self.reasons[number] = reason
+        if unit in self.units:
+            self.units.remove(unit)
+        for units in self.live.values():
+            if unit in units:
+                units.remove(unit)
+
+    def _joined(self, number: int, act: Act, keys: list[str], left: Undoing) -> Unit | None:
+        """The open unit of the same part that this act belongs to, if there is one."""
+        if left.effect not in _JOIN or left.equipment:
+            return None
+        for key in keys:
+            for unit in reversed(self.live.get(key, ())):
+                if unit.effect not in _JOIN or unit.equipment or unit.conditions != act.step.applies_when:
+                    continue
+                if not self._belongs(unit, act, left, number):
+                    continue
+                unit.acts.append(number)
+                if {unit.effect, left.effect} == {"held", "moved"}:
+                    unit.verb, left = "lower", replace(left, verb="lower")
+                if _STRENGTH[left.effect] > _STRENGTH[unit.effect]:
+                    self._promote(unit, number, act, left)
+                unit.broken = unit.broken or left.effect == "destroyed"
+                unit.words |= content(self.said[act.utterance])
+                return unit
+        return None
+
+    def _belongs(self, unit: Unit, act: Act, left: Undoing, number: int) -> bool:
+        lifted = self.acts[unit.lead or 0].action.sense in ("raise", "support") or unit.effect == "held"
+        if lifted and left.effect in ("off", "destroyed") and self.units[-1] is not unit:
+            return False
+        if left.effect == "off" and unit.effect == "off":
+            # The belt comes off the pulleys, later off the door hanger: two acts, each to be undone.
+            before, now = _from(unit.parts), _from(act.step.objects)
+            return not (before and now and before != now)
+        if left.effect in ("loose", "parted", "moved") and unit.effect in ("off", "destroyed"):
+            return left.effect == "moved"
+        if unit.effect == "loose" and left.effect in ("off", "destroyed"):
+            # Nuts that are slackened on the ground and wound off in the air are tightened on the ground again.
+            between = (other for other in self.units if other.lead is not None and unit.lead < other.lead < number)
+            return not any(other.effect in ("held", "moved") and not other.fastener for other in between)
+        if "drained" in (unit.effect, left.effect) or {unit.effect, left.effect} <= {"parted", "loose"}:
+            return unit.effect == left.effect
+        return True
+
+    def _promote(self, unit: Unit, number: int, act: Act, left: Undoing) -> None:
+        known = {self.tracked[part.id]: part for part in unit.parts}
+        parts = []
+        for part in act.step.objects:
+            before = known.get(self.tracked[part.id])
+            fuller = {}
+            if before is not None:
+                fuller = {
+                    "quantity": part.quantity if part.quantity is not None else before.quantity,
+                    "position": part.position or before.position,
+                    "text": before.text if len(before.text) > len(part.text) else part.text,
+                }
+            parts.append(part.model_copy(update=fuller))
+        effect: Effect = "off" if left.effect == "stowed" else left.effect
+        unit.effect, unit.verb, unit.rule = effect, left.verb, left.rule
+        unit.parts, unit.lead, unit.utterance = parts, number, act.utterance
+        objects = act.action.objects
+        unit.fastener = bool(objects) and all(is_fastener(mention) for mention in objects)
+
+    def _hold(self) -> None:
+        """Which part each fastener holds: the part whose place it names, else the next part that comes away.
+
+        A part that comes away without fasteners of its own takes bolts and nuts that were left over before.
+        """
+        waiting: list[Unit] = []
+        since: list[Unit] = []
+        for unit in sorted(self.units, key=lambda unit: unit.lead or 0):
+            if _is_fixing(unit):
+                waiting.append(unit)
+                since.append(unit)
+                continue
+            if unit.effect not in ("off", "parted", "moved", "destroyed") or unit.seal or unit.fluid:
+                continue
+            named = [one for one in waiting if any(unit.heads & (name.qualifiers | name.place) for name in one.names)]
+            mine = named + [one for one in since if one not in named and self._direct(one, unit)]
+            if not mine and unit.effect == "off":
+                mine = [one for one in waiting if _left_over(one, unit)]
+            for one in mine:
+                one.holds = unit
+                unit.held_by.append(one)
+                waiting.remove(one)
+            if mine and unit.effect == "moved" and self.acts[unit.lead or 0].action.sense == "raise":
+                # A part that is lifted once its bolts are out has come off.
+                unit.effect, unit.verb = "off", "fit"
+            since = []
+
+    def _direct(self, fastener: Unit, part: Unit) -> bool:
+        """True for a fastener told just before the part, unless its place names another part."""
+        place = frozenset().union(*(name.place for name in fastener.names)) - _SPOTS
+        if not place or any(place & name.all for name in part.names):
+            return True
+        others = (other for other in self.units if other is not part and other is not fastener)
+        return fastener.utterance == part.utterance and not any(place & other.heads for other in others)
+
+
+_SPOTS = word_set(
+    "back front top bottom side end rim edge left right rear way underneath middle corner inside outside face"
+)
+#: How many utterances may lie between bolts that are out and the part that at last comes away.
+_LEFT_OVER = 6
+
+
+def _is_fixing(unit: Unit) -> bool:
+    clamps = bool(unit.heads & {"clamp", "clip", "circlip", "strap", "catch", "fastener"})
+    return (unit.fastener or clamps) and unit.effect in ("off", "loose", "parted", "destroyed")
+
+
+def _left_over(fastener: Unit, part: Unit) -> bool:
+    bolts = bool(fastener.heads & {"bolt", "nut", "screw", "capscrew", "setscrew"})
+    near = part.utterance - fastener.utterance <= _LEFT_OVER
+    return bolts and near and fastener.effect == "off" and fastener.conditions == part.conditions
+
+
+def _from(parts: Sequence[Part]) -> frozenset[str]:
+    return frozenset().union(*(content(part.direction) for part in parts))
