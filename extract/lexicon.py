@@ -39,6 +39,13 @@ from pathlib import Path
 from typing import NamedTuple
 
 from extract.errors import LexiconError
+from extract.wordforms import (
+    INVARIABLE,
+    IRREGULAR_SINGULARS,
+    plural_by_rule,
+    regular_inflections,
+    singular_by_rule,
+)
 
 TERM_KINDS = (
     "part", "fastener", "seal", "fluid", "material", "tool", "ppe", "machine", "assembly", "place", "person",
@@ -62,24 +69,8 @@ VERB_COLUMNS = (
 MODIFIER_COLUMNS = ("word", "kind", "remarks")
 
 SHIPPED = "shipped"
-_SURFACE = re.compile(r"[a-z0-9][a-z0-9 '&/+.-]*")
-
-#: Plurals that no rule gives, and singulars that look like plurals.
-_IRREGULAR = {
-    "half": "halves", "knife": "knives", "shelf": "shelves", "leaf": "leaves", "loaf": "loaves", "life": "lives",
-    "man": "men", "woman": "women", "foot": "feet", "tooth": "teeth", "person": "people", "child": "children",
-    "axis": "axes", "radius": "radii", "analysis": "analyses", "basis": "bases", "vertex": "vertices",
-    "die": "dies", "tie": "ties", "gas": "gases", "lens": "lenses", "bus": "buses", "bias": "biases",
-    "torus": "tori", "mouse": "mice", "datum": "data", "photo": "photos", "piano": "pianos", "dynamo": "dynamos",
-    "servo": "servos", "turbo": "turbos", "silo": "silos", "logo": "logos", "ratio": "ratios", "video": "videos",
-    "radio": "radios", "solo": "solos", "memo": "memos", "quiz": "quizzes",
-}  # fmt: skip
-_SINGULAR_OF = {plural: singular for singular, plural in _IRREGULAR.items()}
-_INVARIABLE_WORDS = """
-    chassis series species means pliers scissors snips shears tongs tweezers glasses goggles overalls trousers
-    pincers nippers bellows works gallows grips
-"""
-_INVARIABLE = frozenset(_INVARIABLE_WORDS.split())
+#: A spelling as it stands in the tables: lower case, single spaces.
+_SPELLING = re.compile(r"[a-z0-9][a-z0-9'&/+.-]*(?: [a-z0-9'&/+.-]+)*")
 
 
 class EnglishWord(NamedTuple):
@@ -197,7 +188,10 @@ class Lexicon:
             for spelling in term.spellings():
                 listed.setdefault(spelling, term)
                 plural = "" if not term.plural else term.plural if spelling == term.term else plural_by_rule(spelling)
-                for one, many in {(spelling, plural), (spelling.replace("-", " "), plural.replace("-", " "))}:
+                pairs = [(spelling, plural)]
+                if "-" in spelling:
+                    pairs.append((spelling.replace("-", " "), plural.replace("-", " ")))
+                for one, many in pairs:
                     derived.setdefault(one, term)
                     self._singular_forms.setdefault(one, one)
                     if many:
@@ -264,10 +258,10 @@ class Lexicon:
         return f"{before} {self._singular_word(last)}" if before else self._singular_word(last)
 
     def _singular_word(self, word: str) -> str:
-        known = self._singular_forms.get(word) or _SINGULAR_OF.get(word)
+        known = self._singular_forms.get(word) or IRREGULAR_SINGULARS.get(word)
         if known:
             return known
-        if word in _INVARIABLE:
+        if word in INVARIABLE:
             return word
         listed = self.english.get(word)
         if listed and listed.lemma_noun:
@@ -291,56 +285,6 @@ class Lexicon:
         return f"{before} {many}" if before else many
 
 
-def plural_by_rule(noun: str) -> str:
-    """Regular English plural of the last word, with the few irregular ones of the workshop."""
-    if " of " in noun:
-        first, _, rest = noun.partition(" of ")
-        return f"{plural_by_rule(first)} of {rest}"
-    cut = max(noun.rfind(" "), noun.rfind("-")) + 1
-    before, last = noun[:cut], noun[cut:]
-    if last in _INVARIABLE:
-        return noun
-    if last in _IRREGULAR:
-        return before + _IRREGULAR[last]
-    if last.endswith("man") and last not in ("talisman", "human"):
-        return before + last[:-3] + "men"
-    if re.search(r"(s|x|z|ch|sh)$", last):
-        return noun + "es"
-    if re.search(r"[^aeiou]y$", last):
-        return noun[:-1] + "ies"
-    return noun + "s"
-
-
-def singular_by_rule(word: str) -> str:
-    """Singular of a word by the regular rules only."""
-    if word in _SINGULAR_OF:
-        return _SINGULAR_OF[word]
-    if not word.endswith("s") or len(word) < 4 or word.endswith(("ss", "us", "is")) or word in _INVARIABLE:
-        return word
-    if word.endswith("ies"):
-        return word[:-1] if len(word) <= 4 else word[:-3] + "y"
-    if re.search(r"(ss|x|zz|ch|sh)es$", word):
-        return word[:-2]
-    if word.endswith("men"):
-        return word[:-2] + "an"
-    return word[:-1]
-
-
-def regular_inflections(base: str) -> tuple[str, str, str, str]:
-    """Past, participle, -ing and third person of a regular verb; one-syllable stems double their consonant."""
-    doubles = re.fullmatch(r"(un|re)?y?[^aeiouy]*(qu)?[aeiou][bdfgklmnprtvz]", base) is not None
-    stem = base + base[-1] if doubles else base
-    if base.endswith("ie"):
-        past, ing = base + "d", base[:-2] + "y"
-    elif base.endswith("e"):
-        past, ing = base + "d", base if base.endswith(("ee", "ye", "oe")) else base[:-1]
-    elif re.search(r"[^aeiou]y$", base):
-        past, ing = base[:-1] + "ied", base
-    else:
-        past, ing = stem + "ed", stem
-    return past, past, ing + "ing", plural_by_rule(base) if not base.endswith("o") else base + "es"
-
-
 def _verb_forms(verbs: tuple[VerbSense, ...]) -> dict[str, tuple[tuple[str, str], ...]]:
     forms: dict[str, dict[tuple[str, str], None]] = {}
     for verb in verbs:
@@ -352,21 +296,50 @@ def _verb_forms(verbs: tuple[VerbSense, ...]) -> dict[str, tuple[tuple[str, str]
     return {form: tuple(found) for form, found in forms.items()}
 
 
-class _Row(NamedTuple):
+class _Row:
     """A row of a table with the place where it stands."""
 
-    file: str
-    line: int
-    cells: dict[str, str]
+    __slots__ = ("cells", "columns", "file", "line")
+
+    def __init__(self, file: str, line: int, columns: dict[str, int], cells: list[str]) -> None:
+        self.file = file
+        self.line = line
+        self.columns = columns
+        self.cells = cells
+
+    def get(self, column: str) -> str:
+        """The cell in this column; empty where the table lacks the column."""
+        index = self.columns.get(column)
+        return "" if index is None else self.cells[index]
 
     def wrong(self, what: str, remedy: str) -> LexiconError:
         return LexiconError(what, file=self.file, line=self.line, remedy=remedy)
 
-    def one_of(self, column: str, allowed: tuple[str, ...], missing: str | None = None) -> str:
-        value = self.cells.get(column, "") or missing or ""
+    def one_of(self, column: str, allowed: tuple[str, ...], missing: str = "") -> str:
+        value = self.get(column) or missing
         if value not in allowed:
             raise self.wrong(f'{column} "{value}" is unknown.', f"Use one of: {', '.join(allowed)}.")
         return value
+
+    def spelling(self, column: str) -> str:
+        """The cell as a spelling: lower case, single spaces."""
+        return self._spelling(column, self.get(column))
+
+    def spellings(self, column: str) -> tuple[str, ...]:
+        """The spellings of a cell that separates them with |; an empty one stands for an empty alternative."""
+        value = self.get(column)
+        return tuple([self._spelling(column, part) for part in value.split("|")]) if value else ()
+
+    def _spelling(self, column: str, value: str) -> str:
+        if not value or _SPELLING.fullmatch(value):
+            return value
+        spelling = " ".join(value.lower().replace("’", "'").split())
+        if spelling and not _SPELLING.fullmatch(spelling):
+            raise self.wrong(
+                f'"{value}" in the column {column} is no word or name.',
+                "Use letters, digits, spaces, hyphens and apostrophes; separate several spellings with |.",
+            )
+        return spelling
 
 
 def _decode(data: bytes, file: str) -> str:
@@ -402,8 +375,10 @@ def _rows(text: str, file: str, needed: tuple[str, ...], known: tuple[str, ...])
         if len(set(header)) < len(header):
             raise LexiconError("a column stands there twice.", file=file, line=1, remedy="Keep one of them.")
         start = reader.line_num + 1
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
+        columns = {name: index for index, name in enumerate(header)}
+        for raw in reader:
+            cells = [cell.strip() for cell in raw]
+            if any(cells):
                 if len(cells) > len(header):
                     raise LexiconError(
                         f"{len(cells)} cells in a table of {len(header)} columns.",
@@ -411,28 +386,13 @@ def _rows(text: str, file: str, needed: tuple[str, ...], known: tuple[str, ...])
                         line=start,
                         remedy='Put text with a comma in quotes: "…".',
                     )
-                padded = cells + [""] * (len(header) - len(cells))
-                yield _Row(file, start, dict(zip(header, (cell.strip() for cell in padded), strict=True)))
+                cells += [""] * (len(header) - len(cells))
+                yield _Row(file, start, columns, cells)
             start = reader.line_num + 1
     except csv.Error as error:
         raise LexiconError(
             f"the table is broken ({error}).", file=file, line=start, remedy='Close every quote: "…".'
         ) from None
-
-
-def _spelling(row: _Row, column: str, value: str) -> str:
-    spelling = " ".join(value.lower().replace("’", "'").split())
-    if spelling and not _SURFACE.fullmatch(spelling):
-        raise row.wrong(
-            f'"{value}" in the column {column} is no word or name.',
-            "Use letters, digits, spaces, hyphens and apostrophes; separate several spellings with |.",
-        )
-    return spelling
-
-
-def _split(row: _Row, column: str) -> tuple[str, ...]:
-    value = row.cells.get(column, "")
-    return tuple(_spelling(row, column, part) for part in value.split("|")) if value else ()
 
 
 def _slug(text: str) -> str:
@@ -444,15 +404,15 @@ def _read_terms(text: str, file: str, source: str) -> tuple[Term, ...]:
     ids: dict[str, int] = {}
     spelled: dict[str, int] = {}
     for row in _rows(text, file, ("term", "kind"), TERM_COLUMNS):
-        name = _spelling(row, "term", row.cells["term"])
+        name = row.spelling("term")
         if not name:
             raise row.wrong("the term is empty.", "Write its name in the column term, or delete the row.")
-        others = tuple(part for part in _split(row, "others") if part)
-        plural = _spelling(row, "plural", row.cells["plural"]) if "plural" in row.cells else plural_by_rule(name)
+        others = tuple(filter(None, row.spellings("others")))
+        plural = row.spelling("plural") if "plural" in row.columns else plural_by_rule(name)
         term = Term(
-            id=row.cells.get("id") or _slug(name),
+            id=row.get("id") or _slug(name),
             term=name,
-            us=_spelling(row, "us", row.cells.get("us", "")),
+            us=row.spelling("us"),
             others=others,
             plural=plural,
             kind=row.one_of("kind", TERM_KINDS),
@@ -480,28 +440,28 @@ def _read_verbs(text: str, file: str, source: str, known: tuple[VerbSense, ...] 
     ids: dict[str, int] = {}
     taken: dict[tuple[str, str, str], int] = {}
     for row in _rows(text, file, ("base", "sense", "plain"), VERB_COLUMNS):
-        base = _spelling(row, "base", row.cells["base"])
-        if not base or not row.cells["plain"]:
+        base = row.spelling("base")
+        if not base or not row.get("plain"):
             column = "plain" if base else "base"
             raise row.wrong(f"the column {column} is empty.", "Write a verb there, or delete the row.")
         forms = inflections.get(base) or regular_inflections(base)
         inflected = [
-            _split(row, column) or (form,)
+            row.spellings(column) or (form,)
             for column, form in zip(("past", "participle", "ing", "third"), forms, strict=True)
         ]
         verb = VerbSense(
-            id=row.cells.get("id") or _slug(f"{base} {row.cells.get('particles', '')}"),
+            id=row.get("id") or _slug(f"{base} {row.get('particles')}"),
             base=base,
-            particles=_split(row, "particles") or ("",),
+            particles=row.spellings("particles") or ("",),
             past=inflected[0][0],
             participle=inflected[1][0],
             ing=inflected[2][0],
             third=inflected[3][0],
             sense=row.one_of("sense", SENSES),
-            plain=_spelling(row, "plain", row.cells["plain"]),
-            inverse=_spelling(row, "inverse", row.cells.get("inverse", "")),
+            plain=row.spelling("plain"),
+            inverse=row.spelling("inverse"),
             undone=row.one_of("undone", UNDONE, missing="no"),
-            objects=_split(row, "objects") or ("any",),
+            objects=row.spellings("objects") or ("any",),
             source=source,
             further_forms=tuple((form, x) for x, cell in zip("dngs", inflected, strict=True) for form in cell[1:]),
         )
@@ -528,7 +488,7 @@ def _read_verbs(text: str, file: str, source: str, known: tuple[VerbSense, ...] 
 def _read_modifiers(text: str, file: str) -> dict[str, str]:
     modifiers: dict[str, str] = {}
     for row in _rows(text, file, ("word", "kind"), MODIFIER_COLUMNS):
-        word = _spelling(row, "word", row.cells["word"])
+        word = row.spelling("word")
         if not word or word in modifiers:
             what = f'the word "{word}" stands there twice.' if word else "the word is empty."
             raise row.wrong(what, "Keep one row for each word.")
