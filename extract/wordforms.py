@@ -35,9 +35,9 @@ def plural_by_rule(noun: str) -> str:
         return before + IRREGULAR_PLURALS[last]
     if last.endswith("man") and last not in ("talisman", "human"):
         return before + last[:-3] + "men"
-    if re.search(r"(s|x|z|ch|sh)$", last):
+    if last.endswith(("s", "x", "z", "ch", "sh")):
         return noun + "es"
-    if re.search(r"[^aeiou]y$", last):
+    if last.endswith("y") and last[-2:-1] not in ("", *"aeiou"):
         return noun[:-1] + "ies"
     return noun + "s"
 
