@@ -54,8 +54,7 @@ def assemble(parts: list[Part]) -> Talk:
                 start, end = round(start + offset, 3), round(end + offset, 3)
                 latest = max(latest, end, max(word.end_s or 0.0 for word in words[before:]))
             text = " ".join([word.text for word in words[before:]])
-            confidence = _confidence(cue.confidence, cue.line, source)
-            cues.append(Cue(start, end, text, cue.speaker, confidence, cue.line, number))
+            cues.append(Cue(start, end, text, cue.speaker, cue.confidence, cue.line, number))
     given = sum(word.start_s is not None and not word.interpolated for word in words)
     readings = [part.reading for part in parts]
     # Built without validation, which would take each word apart and double the time of reading.
@@ -123,13 +122,6 @@ def _cleaned(cue: Heard, source: Source) -> Heard:
     return cue._replace(rows=rows, speaker=speaker)
 
 
-def _confidence(value: float | None, line: int, source: Source) -> float | None:
-    if value is None or 0.0 <= value <= 1.0:
-        return value
-    source.warn(line, "A confidence is outside 0 to 1.", "It was left out.")
-    return None
-
-
 def _tokens(cue: Heard, source: Source) -> list[_Token]:
     """The words of a cue. A word of several pieces starts with the first and ends with the last of them."""
     tokens: list[_Token] = []
@@ -141,7 +133,7 @@ def _tokens(cue: Heard, source: Source) -> list[_Token]:
             if not parts:
                 glued = glued and not text
                 continue
-            confidence = _confidence(piece.confidence, cue.line, source)
+            confidence = piece.confidence
             start, end = _piece_times(piece, cue, source)
             if glued and not text[0].isspace():
                 tokens[-1] = _merge(tokens[-1], _Token(parts.pop(0), None if parts else start, end, confidence, False))

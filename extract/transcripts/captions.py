@@ -17,6 +17,7 @@ _TIMELIKE = re.compile(r"[-−]?\d+[:.,]\S*")
 _FORMATTING = re.compile(
     r"</?(?:c|i|b|u|s|ruby|rt|lang|font|span|em|strong)(?:[ \n.][^<>]*)?>|</>|</v[^<>]*>", re.IGNORECASE
 )
+_READING_AID = re.compile(r"<rt(?:[ \n.][^<>]*)?>.*?(?:</rt>|(?=</ruby>)|\Z)", re.DOTALL)
 _BREAK = re.compile(r"<br ?/?>", re.IGNORECASE)
 #: A time stamp or the start of a voice span; the groups are the time and the speaker.
 _MARK = re.compile(r"<(-?\d+:[\d:.,]*)>|<v(?:\.[^ \n<>]*)?(?:[ \n]([^<>]*))?>")
@@ -28,12 +29,12 @@ _DIRECTION_MARKS = str.maketrans("", "", "\u200e\u200f")
 
 @dataclass(slots=True)
 class Caption:
-    """A cue as the file has it: rows of text with the numbers of their lines, tags not yet read."""
+    """A cue as the file has it, its tags not yet read."""
 
     start_s: float | None
     end_s: float | None
     line: int
-    rows: list[tuple[int, str]]
+    rows: list[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,9 @@ def read_captions(source: Source, first_line: int, dialect: Dialect) -> list[Hea
     """All cues from `first_line` on, tags read; every line is accounted for in `source`."""
     cues: list[Heard] = []
     for caption in _captions(source, first_line, dialect):
-        text = "\n".join(row for _, row in caption.rows)
+        text = "\n".join(caption.rows)
+        if not text:
+            continue
         if "<" in text or "{" in text:
             runs = _read_tags(source, caption, text)
         else:
@@ -77,8 +80,11 @@ def _captions(source: Source, first_line: int, dialect: Dialect) -> Iterator[Cap
     caption: Caption | None = None
 
     def text_ends(at: int) -> bool:
+        """A cue goes on over a line of white space, which rolling captions use for an empty row."""
         line = lines[at]
-        return not line.strip() or timing[at] or (timing[at + 1] and line.strip().isdigit())
+        if line and not line.strip():
+            return at + 2 < count and (timing[at + 2] or dialect.known_block(lines[at + 1]))
+        return not line or timing[at] or (timing[at + 1] and line.strip().isdigit())
 
     at = first_line - 1
     while at < count:
@@ -93,8 +99,9 @@ def _captions(source: Source, first_line: int, dialect: Dialect) -> Iterator[Cap
             caption = _read_timing(source, number, line, dialect)
             at += 1
             while at < count and not text_ends(at):
-                caption.rows.append((at + 1, lines[at]))
-                source.cue(at + 1)
+                if lines[at].strip():
+                    caption.rows.append(lines[at])
+                    source.cue(at + 1)
                 at += 1
             if at < count and lines[at].strip():
                 source.warn(at + 1, "A blank line is missing before this cue.")
@@ -114,8 +121,12 @@ def _captions(source: Source, first_line: int, dialect: Dialect) -> Iterator[Cap
             if caption is None:
                 caption = Caption(None, None, number, [])
             while at < count and not text_ends(at):
-                source.warn(at + 1, "This text has no time of its own.", "It was kept with the cue before.")
-                caption.rows.append((at + 1, lines[at]))
+                if lines[at].strip():
+                    kept = (
+                        "It was kept with the cue before." if caption.end_s else "It was placed before the first cue."
+                    )
+                    source.warn(at + 1, "This text has no time of its own.", kept)
+                    caption.rows.append(lines[at])
                 at += 1
             continue
         at += 1
@@ -141,10 +152,13 @@ def _read_timing(source: Source, number: int, line: str, dialect: Dialect) -> Ca
 def _read_tags(source: Source, caption: Caption, text: str) -> list[Run]:
     """Runs of text between tags. Stamps give times, voice tags the speaker, all other tags go."""
     text = _STYLE_CODE.sub("", text)
-    cut = _CUT_TAG.search(text)
+    cut = _CUT_TAG.search(text) if text.rfind("<") > text.rfind(">") else None
     if cut:
-        source.warn(caption.rows[-1][0], "A tag is cut off.", "It was left out.")
+        source.warn(caption.line, "A tag is cut off.", "It was left out.")
         text = text[: cut.start()]
+    if "<rt" in text:
+        source.warn(caption.line, "A reading aid (ruby) is not spoken.", "It was left out.")
+        text = _READING_AID.sub("", text)
     # The end of a voice span is kept as a voice without a name.
     text = _FORMATTING.sub(lambda tag: "<v>" if tag.group().startswith("</v") else "", _BREAK.sub("\n", text))
     runs: list[Run] = []

@@ -70,7 +70,7 @@ def _read_word(source: Source, number: int, fields: list[str]) -> tuple | None:
     start, duration = _number(source, number, fields[2]), _number(source, number, fields[3])
     confidence = None
     if len(fields) > 5:
-        confidence = _number(source, number, fields[5])
+        confidence = source.confidence(_number(source, number, fields[5]), number)
         if len(fields) > 6:
             source.warn(number, "There are more than six columns.", "The further ones were not used.")
     if duration is not None and duration < 0:

@@ -128,8 +128,8 @@ def _seconds(source: Source, number: int, value: object) -> float | None:
 
 def _confidence(source: Source, number: int, value: object) -> float | None:
     if value is None or type(value) is float:
-        return value
-    if isinstance(value, int) and not isinstance(value, bool) and abs(value) < 1e9:
-        return float(value)
+        return source.confidence(value, number)
+    if isinstance(value, int) and not isinstance(value, bool):
+        return source.confidence(float(max(-1, min(value, 2))), number)
     source.warn(number, "A confidence is not a number.", "It was left out.")
     return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import re
 
 from extract.transcripts.clock import read_clock
@@ -13,6 +14,7 @@ _TIME = r"-?(?:\d{1,3}:)?\d{1,4}:\d{1,2}(?:[.,]\d{1,3})?"
 _RANGE = rf"({_TIME})(?:\s*(?:-->|[-–—])\s*({_TIME}))?"
 #: A mark at the start of a line, or one in square brackets anywhere: nobody speaks those.
 MARK = re.compile(rf"^\s*[\[(]{_RANGE}[\])]|\[{_RANGE}\]")
+_CUT_MARK = re.compile(r"\s*[\[(]\d[\d:.]*\s*")
 
 
 def read_marked_text(source: Source) -> Reading:
@@ -27,7 +29,10 @@ def read_marked_text(source: Source) -> Reading:
         if not line.strip():
             continue
         marks = list(MARK.finditer(line))
-        if not marks and take_heading(source, reading, number, line):
+        if not marks and take_heading(source, reading, number, line, speech_began=bool(blocks)):
+            continue
+        if not marks and _CUT_MARK.fullmatch(line) and not any(rest.strip() for rest in source.lines[number:]):
+            source.warn(number, "The last time mark is cut off.", "It was left out.")
             continue
         if not marks and not blocks:
             notes.append(number)
@@ -44,11 +49,11 @@ def read_marked_text(source: Source) -> Reading:
             done = mark.end()
         blocks[-1][3].append(line[done:])
     _keep_notes(source, reading, notes)
+    starts = sorted(start for start, *_ in blocks if start is not None)
     for index, (start, end, number, texts) in enumerate(blocks):
         text = " ".join(texts)
-        following = blocks[index + 1][0] if index + 1 < len(blocks) else None
-        if end is None and start is not None and following is not None and following >= start:
-            end = following
+        if end is None and start is not None:
+            end = _next_start(starts, start, blocks[index + 1][0] if index + 1 < len(blocks) else None)
         if text.strip():
             reading.cues.append(plain_cue(text, start, end, number))
     return reading
@@ -61,6 +66,14 @@ def _time(source: Source, number: int, text: str | None) -> float | None:
     if problem:
         source.warn(number, problem, f"Here it is “{text}”.")
     return value
+
+
+def _next_start(starts: list[float], start: float, following: float | None) -> float | None:
+    """Where the next block begins; in a file whose marks are not in order, the next one in time."""
+    if following is not None and following >= start:
+        return following
+    place = bisect.bisect_right(starts, start)
+    return starts[place] if place < len(starts) else None
 
 
 def _keep_notes(source: Source, reading: Reading, notes: list[int]) -> None:

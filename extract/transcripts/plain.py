@@ -16,7 +16,7 @@ def read_plain(source: Source) -> Reading:
     paragraph: list[str] = []
     first = 1
     for number, line in enumerate([*source.lines, ""], 1):
-        heading = take_heading(source, reading, number, line)
+        heading = take_heading(source, reading, number, line, speech_began=bool(reading.cues or paragraph))
         if line.strip() and not heading:
             if not paragraph:
                 first = number
@@ -28,12 +28,12 @@ def read_plain(source: Source) -> Reading:
     return reading
 
 
-def take_heading(source: Source, reading: Reading, number: int, line: str) -> bool:
-    """Whether the line is a Markdown heading; the first becomes the title, later ones are reported."""
+def take_heading(source: Source, reading: Reading, number: int, line: str, *, speech_began: bool) -> bool:
+    """Whether the line is a Markdown heading: one before the speech becomes the title, others are reported."""
     found = HEADING.fullmatch(line)
     if not found or not found[1]:
         return False
-    if reading.title is None and not reading.cues:
+    if reading.title is None and not speech_began:
         reading.title = found[1]
         source.known(number)
     else:

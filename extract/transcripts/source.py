@@ -73,6 +73,17 @@ class Source:
         if line is not None:
             self._mark(line, last, _REPORTED)
 
+    def is_reported(self, line: int) -> bool:
+        """Whether a problem in this line was reported already."""
+        return self._account[line] == _REPORTED
+
+    def confidence(self, value: float | None, line: int) -> float | None:
+        """The value if it is a confidence from 0 to 1; anything else is reported and counts as not given."""
+        if value is None or 0.0 <= value <= 1.0:
+            return value
+        self.warn(line, "A confidence is outside 0 to 1.", "It was left out.")
+        return None
+
     def warn_unsafe(self, line: int) -> None:
         """Report characters that were replaced by spaces."""
         self.warn(line, UNSAFE_KIND)
@@ -111,7 +122,7 @@ class Source:
 
     def _mark(self, first: int, last: int | None, state: int) -> None:
         for number in range(first, (last or first) + 1):
-            self._account[number] = state
+            self._account[number] = max(state, self._account[number])
 
 
 def load(path: str | Path) -> Source:

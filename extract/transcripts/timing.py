@@ -101,7 +101,8 @@ def _filled(cues: list[Heard], source: Source) -> list[Heard]:
                 last += 1
             group = cues[index : last + 1]
             for member in group:
-                source.warn(member.line, "The cue has no time.", "It was placed between its neighbours.")
+                if not source.is_reported(member.line):
+                    source.warn(member.line, "The cue has no time.", "It was placed between its neighbours.")
             out.extend(spread(group, out[-1].end_s if out else 0.0, following[last]))
             index = last + 1
             continue

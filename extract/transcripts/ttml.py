@@ -65,6 +65,7 @@ def read_ttml(source: Source) -> Reading:
         document.parser.Parse(text.encode("utf-8"), True)
         source.known(1, count)
     except expat.ExpatError as error:
+        document.parser.buffer_text = False  # hands over the text that it still holds
         line = min(error.lineno, count)
         source.known(1, line)
         reason = expat.ErrorString(error.code)
@@ -154,7 +155,8 @@ class _Document:
             start, end = (element.start_s, element.end_s) if element.timed and element.name != "p" else (None, None)
             self.runs.append(Run(text.replace("\n", " "), start, end, element.speaker))
         elif text.strip():
-            self.source.warn(self.line, "Text outside a paragraph is not timed text.", "It was left out.")
+            line = self.line - text.lstrip().count("\n")
+            self.source.warn(line, "Text outside a paragraph is not timed text.", "It was left out.")
 
     def end_paragraph(self) -> None:
         """Hand the paragraph over as a cue. Times of its spans lead where it has none itself."""
@@ -186,6 +188,8 @@ class _Document:
         begin, dur, end = [self.seconds(attributes.get(key)) for key in ("begin", "dur", "end")]
         own = not (begin is None and dur is None and end is None)
         start = (origin or 0.0) + (begin or 0.0) if own else origin
+        if begin is None and "begin" in attributes:
+            start = None  # it could not be read
         ends = [] if parent.end_s is None else [parent.end_s]
         if dur is not None:
             ends.append((start or 0.0) + dur)

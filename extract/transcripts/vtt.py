@@ -24,7 +24,7 @@ def read_vtt(source: Source) -> Reading:
 def _read_header(source: Source, reading: Reading) -> int:
     """Account for the header and return the line on which the cues may start."""
     if not re.match(r"WEBVTT(?:[ \t]|$)", source.lines[0]):
-        source.warn(None, "The file does not start with WEBVTT.")
+        source.warn(1, "The file does not start with WEBVTT.")
         return 1
     source.known(1)
     title = re.fullmatch(r"[ \t]+[-–—][ \t]+(.+)", source.lines[0][6:].rstrip())
