@@ -117,7 +117,7 @@ class Parser:
                 clause_start = i + 1
             elif tag == "CONJ":
                 clause_start = i + 1
-                if verbs and not self._same_opener_after(t, i):
+                if verbs:
                     opener, opener_at = None, None
             elif tag == "VERB" or (tag == "AUX" and self._main_auxiliary(p, i)):
                 verb = self._verb_phrase(p, i, clause_start, opener, opener_at)
@@ -140,8 +140,8 @@ class Parser:
                 verbs.append(verb)
                 i = max(i + 1, verb.last)
                 clause_start = i
-                if opener in ("by", "after", "before", "for", "without", "while", "on", "to"):
-                    opener, opener_at = (opener, opener_at) if t.tag[i : i + 1] == ["CONJ"] else (None, None)
+                if verb.opener != "to":
+                    opener, opener_at = None, None
                 continue
             i += 1
 
@@ -167,10 +167,6 @@ class Parser:
         if j < len(t) and t.tag[j] == "VERB":
             return False
         return not (i + 1 < len(t) and t.tag[i + 1] == "AUX")
-
-    @staticmethod
-    def _same_opener_after(t: Tagged, i: int) -> bool:
-        return t.tag[i + 1 : i + 2] == ["SUB"]
 
     @staticmethod
     def _is_joined(t: Tagged, before: VerbPhrase, verb: VerbPhrase) -> bool:
@@ -263,6 +259,9 @@ class Parser:
     def _subject(self, p: Parsed, verb: VerbPhrase, clause_start: int) -> None:
         t = p.tagged
         before = [chunk for chunk in p.chunks if chunk.last <= verb.first and chunk.first >= clause_start]
+        if verb.negated and verb.aux[:1] == ["do"]:
+            # "… onto cribbing don't ever get under there": a command, for "do" does not fit one part.
+            before = [chunk for chunk in before if chunk.plural or chunk.pronoun in grammar.SUBJECT_PRONOUNS and chunk.pronoun != "it"]
         for index, chunk in enumerate(before):
             governed = chunk.first > 0 and t.tag[chunk.first - 1] in ("PREP", "TO") and chunk.first - 1 >= clause_start
             if not governed and (index == 0 or t.tag[chunk.first - 1] != "CONJ" or verb.subject is None):
@@ -426,8 +425,13 @@ class Parser:
         """Whether a preposition right behind the verb is its particle ("switch off the operator", "take out both bolts")."""
         t = p.tagged
         word = t.low[i]
-        if word not in grammar.PARTICLES or verb.objects or passive or verb.phrases:
+        if word not in grammar.PARTICLES or passive or verb.phrases:
             return False
+        if verb.objects:
+            # "… before you tap the seal in the cap screws go to …": the next noun phrase starts a clause of its own.
+            sense = self.lexicon.verb_sense(verb.base, word)
+            named = sense is not None and word in sense.particles
+            return named and verb.particle is None and i + 1 in p.chunk_at and self._clause_starts(p, i + 1)
         if t.low[i + 1 : i + 2] in (["of"], ["from"]):
             return False
         if any(t.tag[j] not in ("ADV", "INTJ", "PART") for j in range(verb.at + 1, i)):

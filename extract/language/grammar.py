@@ -41,7 +41,7 @@ PARTICLES = frozenset(
 )
 SUBORDINATORS = frozenset(
     "if when whenever once while whilst because cause cos cuz since as unless until till although though before after "
-    "where wherever whether that which who whereas lest 'cause so provided".split()
+    "where wherever whether that which who whereas lest 'cause so provided how why what".split()
 )
 CONJUNCTIONS = frozenset("and or but nor plus &".split())
 ADVERBS = frozenset(

@@ -11,12 +11,14 @@ from dataclasses import dataclass
 
 from extract.language import grammar
 from extract.language.numbers import read_number
+from extract.language.repairs import find_repairs
 from extract.language.tokens import blank_english
 from extract.lexicon import Lexicon
 
 _PUNCTUATION = re.compile(r"^[^\w°%]+$")
 _SIZE = re.compile(r"^(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+-\d+/\d+)$")
 _NP_OPENERS = frozenset({"DET", "NUM", "ADJ"})
+_PHRASES = frozenset({("heads", "up"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know")})
 _FILLERS = frozenset({"uh", "um", "er", "erm", "ah", "uhm", "hmm", "mm"})
 
 
@@ -39,7 +41,8 @@ class Tagged:
 
     `tag` is one of DET PRON NOUN ADJ VERB AUX ADV PREP PART CONJ SUB NUM NEG TO INTJ PUNCT; `form` of a VERB is
     b (base), s, d (past), n (past participle) or g (-ing), for d and n alike "dn"; `base` its base form.
-    `number` holds the value on the first token of a number and `span` how many tokens it took.
+    `number` holds the value on the first token of a number and `span` how many tokens it took. `repairs` lists
+    the tokens, first and one past the last, that the speaker took back; they are tagged INTJ.
     """
 
     text: str
@@ -52,6 +55,7 @@ class Tagged:
     base: list[str]
     number: list[float | None]
     span: list[int]
+    repairs: list[tuple[int, int]]
 
     def __len__(self) -> int:
         return len(self.low)
@@ -137,8 +141,12 @@ class Tagger:
         size = len(words)
         tagged = Tagged(
             text, words, low, start, [at + len(word) for at, word in zip(start, words, strict=True)],
-            [""] * size, [""] * size, [""] * size, [None] * size, [1] * size,
+            [""] * size, [""] * size, [""] * size, [None] * size, [1] * size, [],
         )  # fmt: skip
+        for repair in find_repairs(low):
+            tagged.repairs.append((repair.first, repair.goes_on))
+            for index in range(repair.first, repair.goes_on):
+                tagged.tag[index] = "INTJ"
         self._numbers(tagged)
         self._closed(tagged)
         self._open(tagged)
@@ -147,7 +155,7 @@ class Tagger:
     def _numbers(self, t: Tagged) -> None:
         at = 0
         while at < len(t):
-            found = read_number(t.low, at) if t.low[at][0].isalnum() else None
+            found = read_number(t.low, at) if t.low[at][0].isalnum() and not t.tag[at] else None
             if found and not (t.low[at] == "one" and self._one_is_pronoun(t, at)):
                 t.number[at] = found.value
                 t.span[at] = found.used
@@ -176,6 +184,8 @@ class Tagger:
             if _PUNCTUATION.match(word) and word not in ("'s", "'em"):
                 t.tag[i] = "PUNCT"
             elif word in _FILLERS:
+                t.tag[i] = "INTJ"
+            elif (word, after) in _PHRASES or (before, word) in _PHRASES:
                 t.tag[i] = "INTJ"
             elif word in grammar.NEGATIONS:
                 t.tag[i] = "NEG"
@@ -264,9 +274,11 @@ class Tagger:
             if word in grammar.PREPOSITIONS or word in grammar.SUBORDINATORS or word in grammar.PARTICLES or t.tag[j]:
                 return False
             word_class = self.word_class(word)
-            if word_class.thing or "NOUN" in word_class.tags:
+            if word_class.thing or word_class.tags[0] == "NOUN":
                 return True
-            if "ADJ" not in word_class.tags:
+            if "ADJ" not in word_class.tags and "NOUN" not in word_class.tags:
+                return False
+            if word_class.tags[0] == "VERB" and self._peek(t, j + 1) in ("DET", "PRON", "TO", "NUM"):
                 return False
             j += 1
         return False
@@ -333,7 +345,9 @@ class Tagger:
             return "SUB" if following in ("DET", "PRON", "NOUN", "ADJ", "NUM") else "ADV"
         if word == "that" or word in grammar.DEMONSTRATIVES:
             if previous in ("NOUN",) and word == "that":
-                return "SUB"
+                ahead = self._peek(t, i + 2)
+                whole = following in ("NOUN", "ADJ") and (ahead == "AUX" or t.low[i + 2 : i + 3] == ["'s"])
+                return "DET" if whole else "SUB"
             if word in ("this", "these", "those", "that") and (following in ("NOUN", "ADJ", "NUM") or after in ("one", "ones")):
                 if word in ("this", "that") and self._verb_after_demonstrative(t, i):
                     return "PRON"
@@ -386,7 +400,9 @@ class Tagger:
         if i >= len(t) or t.tag[i]:
             return False
         word_class = self.word_class(t.low[i])
-        return word_class.tags == ("VERB",) and "b" in word_class.forms
+        if "b" not in word_class.forms:
+            return False
+        return word_class.tags == ("VERB",) or self._peek(t, i + 1) in ("DET", "PRON")
 
     def _verb_after_demonstrative(self, t: Tagged, i: int) -> bool:
         """ "that comes off", "this holds the …": the next word is a verb in the third person, not a noun."""
@@ -407,7 +423,7 @@ class Tagger:
             word = t.low[j]
             if word in grammar.PRONOUNS - grammar.DETERMINERS:
                 return True
-            if t.tag[j] == "AUX":
+            if t.tag[j] == "AUX" or (t.tag[j] == "X" and self._peek(t, j + 1) not in ("NOUN", "ADJ")):
                 return seen_noun
             word_class = self.word_class(word)
             if seen_noun and "VERB" in word_class.tags and "s" in word_class.forms and not word_class.thing:
@@ -523,6 +539,8 @@ class Tagger:
             return only_verb or word_class.work
         if "s" in forms:
             return only_verb or (not word_class.thing and phrase_next)
+        if ("d" in forms or "n" in forms) and phrase_next:
+            return True
         return only_verb or ("n" in forms and word_class.work and following in ("PREP", "ADV", "PART"))
 
     def _noun_before_conjunction(self, t: Tagged, i: int) -> bool:
@@ -556,8 +574,14 @@ class Tagger:
         plural_before = t.low[i - 1].endswith("s") and not t.low[i - 1].endswith("ss")
         if clause_has_verb:
             # A new clause without a mark between ("… the cover lift it off"), or a participle behind its noun.
-            if "b" in forms and phrase_next and (word_class.work or only_verb):
-                return not word_class.thing or only_verb or tags[0] == "VERB" or after in ("it", "them", "em", "the")
+            named = f"{t.low[i - 1]} {t.low[i]}" in self._terms
+            if named and not only_verb:
+                return False
+            if "b" in forms and phrase_next and (word_class.work or only_verb or tags[0] == "VERB"):
+                return not word_class.thing or only_verb or tags[0] == "VERB" or after in (
+                    "it", "them", "em", "the", "your", "that", "those", "both")  # fmt: skip
+            if "b" in forms and word_class.work and after in grammar.PARTICLES and self._peek(t, i + 2) in ("DET", "PRON"):
+                return True
             if ("n" in forms or "d" in forms or "g" in forms) and (only_verb or tags[0] == "VERB") and following in (
                 "PREP", "PART", "ADV", "DET", "TO", "END", "PUNCT", "AUX", "CONJ",
             ):  # fmt: skip
@@ -568,7 +592,8 @@ class Tagger:
         if "s" in forms and not plural_before:
             if only_verb or (not word_class.thing and following in ("DET", "PRON", "PREP", "PART", "ADV", "ADJ", "NUM", "END", "PUNCT")):
                 return True
-            return following in ("DET", "PRON", "NUM") or after in grammar.PARTICLES
+            named = f"{t.low[i - 1]} {t.low[i]}" in self._terms
+            return not named and (following in ("DET", "PRON") or (not word_class.thing and after in grammar.PARTICLES))
         if "d" in forms or "n" in forms:
             return only_verb or tags[0] == "VERB" or following in ("PREP", "PART", "DET")
         if "g" in forms:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from extract.ids import IdMaker
 from extract.language import grammar
@@ -21,10 +22,16 @@ _MOST_WORDS_A_SENTENCE = 45
 _SURE_PAUSE_S = 1.6
 #: Subordinators whose clause, told without a comma, usually goes with what stands before it.
 _TRAILING = frozenset(
-    "until till because cause cos 'cause so that which who where as whereas while unless before although though than since".split()
+    "until till because cause cos 'cause so that which who where as whereas unless before although though than since".split()
 )
-_LEADING = frozenset("if once after whenever".split())
+_LEADING = frozenset("if once after whenever while whilst".split())
+#: Openers of two words, after which the new step is told ("first thing shut the engine off").
+_TWO_WORD_OPENERS = frozenset(
+    ("first thing", "next thing", "last thing", "next up", "first up", "first off", "heads up", "other thing", "either way",
+     "same again", "from here", "this time")
+)  # fmt: skip
 _THRESHOLD = 1.0
+_SUBJECTS = frozenset("i you we they ye he she".split())
 
 
 def split_utterances(talk: Talk, parser: Parser) -> tuple[Utterance, ...]:
@@ -111,49 +118,87 @@ def _pause(words: Sequence[Word], index: int) -> float:
 # --------------------------------------------------------------------------- stretches without punctuation
 
 
+@dataclass(frozen=True, slots=True)
+class _Rhythm:
+    """How a speaker pauses: `breath` is the silence, in seconds, above which a sentence probably ends, `slight`
+    the one that says a little; `told` says that silence is known between all words, so that none counts too."""
+
+    breath: float
+    slight: float
+    told: bool
+
+    def score(self, seconds: float, known: bool) -> float:
+        """How much the silence before a word speaks for a new utterance."""
+        if seconds >= 2 * self.breath:
+            return 1.7
+        if seconds >= self.breath:
+            return 1.1
+        if seconds >= self.slight:
+            return 0.45
+        return -0.4 if known else 0.0
+
+
+def _rhythm(words: Sequence[Word], first: int, last: int) -> _Rhythm:
+    """The rhythm of a stretch, from its own pauses: about one utterance in eleven words is spoken with a breath."""
+    gaps = sorted((_pause(words, index) for index in range(first + 1, last) if _known(words, index)), reverse=True)
+    positive = [gap for gap in gaps if gap > 0.03]
+    told = bool(gaps) and len(gaps) > 0.6 * (last - first)
+    if not positive or len(positive) > 0.6 * len(gaps) or not told:
+        # Captions: joints inside a sentence have no gap at all where the others have a small one.
+        abut = bool(gaps) and len(positive) < 0.75 * len(gaps)
+        return _Rhythm(0.5, 0.04 if abut else 0.25, told or abut)
+    expected = max(1, (last - first) // 11)
+    typical = gaps[min(expected, len(gaps) - 1)]
+    return _Rhythm(min(0.6, max(0.26, 0.8 * typical)), min(0.3, max(0.12, 0.4 * typical)), True)
+
+
+def _known(words: Sequence[Word], index: int) -> bool:
+    before, after = words[index - 1], words[index]
+    return before.end_s is not None and after.start_s is not None and not (before.cue == after.cue and after.interpolated)
+
+
 def _split_stretch(words: Sequence[Word], first: int, last: int, parser: Parser) -> list[int]:
     """Ends of utterances inside an unpunctuated stretch, from pauses, discourse markers and clauses."""
+    rhythm = _rhythm(words, first, last)
     ends: list[int] = []
     start = first
     # A pause that nobody makes inside a sentence cuts the stretch, so that each piece is parsed by itself.
     for index in range(first + 1, last):
-        if _pause(words, index) >= _SURE_PAUSE_S or index - start >= 400:
-            ends.extend(_split_piece(words, start, index, parser))
+        if _pause(words, index) >= max(0.8, 2 * rhythm.breath) or index - start >= 400:
+            ends.extend(_split_piece(words, start, index, parser, rhythm))
             ends.append(index)
             start = index
-    ends.extend(_split_piece(words, start, last, parser))
+    ends.extend(_split_piece(words, start, last, parser, rhythm))
     return ends
 
 
-def _split_piece(words: Sequence[Word], first: int, last: int, parser: Parser) -> list[int]:
+def _split_piece(words: Sequence[Word], first: int, last: int, parser: Parser, rhythm: _Rhythm) -> list[int]:
+    """A pause that says something is written as a mark, so that no noun phrase reaches across it."""
     if last - first < 3:
         return []
-    texts = [word.text for word in words[first:last]]
-    parsed = parser.parse(" ".join(texts))
-    scores = _clause_scores(parsed)
     starts: dict[int, int] = {}
+    parts: list[str] = []
     offset = 0
-    for index, text in enumerate(texts):
+    for index in range(first, last):
+        if index > first and _pause(words, index) >= (rhythm.breath if rhythm.told else 0.25):
+            parts.append(";")
+            offset += 2
         starts[offset] = index
-        offset += len(text) + 1
+        parts.append(words[index].text)
+        offset += len(words[index].text) + 1
+    parsed = parser.parse(" ".join(parts))
+    scores = _clause_scores(parsed)
     ends: list[int] = []
-    previous_end = 0
+    previous_end = first
     for token, offset in enumerate(parsed.tagged.start):
         index = starts.get(offset)
-        if not index:
+        if index is None or index == first:
             continue
-        score = scores[token] + _pause_score(_pause(words, first + index))
+        score = scores[token] + rhythm.score(_pause(words, index), rhythm.told and _known(words, index))
         if score >= _THRESHOLD and index - previous_end >= 2:
-            ends.append(first + index)
+            ends.append(index)
             previous_end = index
     return ends
-
-
-def _pause_score(seconds: float) -> float:
-    for least, score in ((1.0, 1.6), (0.6, 1.2), (0.4, 0.9), (0.25, 0.7), (0.15, 0.3)):
-        if seconds >= least:
-            return score
-    return 0.0
 
 
 def _clause_scores(p: Parsed) -> list[float]:
@@ -163,8 +208,16 @@ def _clause_scores(p: Parsed) -> list[float]:
     scores = [-0.35] * size
     for i in range(1, size):
         before = t.tag[i - 1]
-        if before in ("DET", "PREP", "TO", "CONJ", "NUM") or (before == "AUX" and t.tag[i] in ("VERB", "ADV", "ADJ", "NEG")):
+        if before == "PUNCT" and i > 1:
+            before = t.tag[i - 2]
+            scores[i] = 0.0
+        word = t.low[i - 2] if t.tag[i - 1] == "PUNCT" and i > 1 else t.low[i - 1]
+        if before in ("DET", "TO", "CONJ", "NUM") or word in _SUBJECTS or t.low[i] in ("one", "ones") or (before in ("AUX", "NEG") and t.tag[i] in ("VERB", "ADV", "ADJ", "NEG")):
+            scores[i] = -3.0
+        elif before == "PREP":
             scores[i] = -1.6
+        elif before == "VERB" and i in p.chunk_at and t.form[i - 1] in ("b", "s", "g"):
+            scores[i] = -1.2
         elif before == "SUB":
             scores[i] = -1.4
         elif before == "ADJ" and t.tag[i] in ("NOUN", "ADJ"):
@@ -178,7 +231,11 @@ def _clause_scores(p: Parsed) -> list[float]:
         start = _clause_start(p, verb)
         if start <= 0:
             continue
-        scores[start] = max(scores[start], 0) + _main_clause_score(p, number, verb, start)
+        if scores[start] > -2.5:
+            scores[start] = max(scores[start], 0) + _main_clause_score(p, number, verb, start)
+    for first, last in t.repairs:
+        for i in range(first, min(last + 1, size)):
+            scores[i] = -3.0
     for i in range(1, size):
         word = t.low[i]
         if word in grammar.DISCOURSE_OPENERS or t.tag[i] == "INTJ":
@@ -189,14 +246,14 @@ def _clause_scores(p: Parsed) -> list[float]:
             elif word in ("first", "next", "well") and t.tag[i] not in ("ADV", "INTJ"):
                 continue
             elif t.tag[i - 1] not in ("CONJ", "SUB", "AUX", "DET", "INTJ") and t.low[i - 1] not in grammar.DISCOURSE_OPENERS:
-                scores[i] += 0.9 if word in ("now", "okay", "ok", "alright", "right", "so", "then") else 0.5
+                scores[i] += 0.9 if word in ("now", "okay", "ok", "alright", "right", "then") else 0.5
     return scores
 
 
 def _is_purpose(low: list[str], i: int) -> bool:
     """ "so no dirt gets in", "so you don't get them swapped", "so that …": the purpose of what was just said."""
     following = low[i + 1 : i + 6]
-    if following[:1] in (["that"], ["as"], ["no"], ["nothing"], ["it"], ["they"]):
+    if following[:1] in (["that"], ["as"], ["no"], ["nothing"]) and following[1:2] not in (["'s"], ["is"]):
         return True
     return bool({"n't", "can", "wo", "do", "does", "not", "never"} & set(following[1:4])) and following[:1] != ["do"]
 
@@ -213,9 +270,13 @@ def _clause_start(p: Parsed, verb: VerbPhrase) -> int:
         t.tag[start - 1] == "INTJ"
         or (t.tag[start - 1] in ("ADV", "CONJ") and (t.low[start - 1] in grammar.DISCOURSE_OPENERS or t.low[start - 1] in ("just", "just", "and", "but")))
     ):
-        if t.low[start - 1] in ("and", "but", "or"):
+        if t.low[start - 1] in ("and", "but", "or") or (t.low[start] == "then" and t.low[start - 1] == "first"):
             break
         start -= 1
+    if start > 1 and f"{t.low[start - 2]} {t.low[start - 1]}" in _TWO_WORD_OPENERS:
+        start -= 2
+        if start > 0 and t.low[start - 1] in ("the", "and"):
+            start -= 1
     return start
 
 
@@ -232,8 +293,11 @@ def _main_clause_score(p: Parsed, number: int, verb: VerbPhrase, start: int) -> 
         return 0.1
     if t.tag[start - 1] == "CONJ" or t.low[start - 1] in ("and", "but", "or", "nor"):
         return -0.5
+    if t.low[start - 1] in ("even", "only", "how", "what", "why", "every", "each") or t.low[start - 2 : start] in (["every", "time"], ["each", "time"], ["the", "time"]):
+        return -0.6
     if verb.opener in _LEADING:
-        return 1.0
+        hanging = before is not None and not before.objects and not before.phrases and before.particle is None and before.subject is None
+        return 1.0 if not hanging else -0.2
     if before is not None and before.opener in (*_LEADING, "when", "by", "before", "as", "with", "for") and _pending(p, before):
         # "once it's all slack | pry the track off": the main clause of the one before.
         if before.opener == "before" or (before.opener == "when" and _has_main_before(p, number - 1)):
@@ -241,9 +305,15 @@ def _main_clause_score(p: Parsed, number: int, verb: VerbPhrase, start: int) -> 
         return -0.8
     if t.low[start - 1] in ("help", "let", "make", "makes", "sure", "mean", "know", "careful", "remember", "think", "see", "feel"):
         return -0.8
-    if before is not None and before.base in ("make", "mean", "know", "think", "see", "say", "tell", "ensure", "check", "remember") and not before.objects and not before.phrases:
+    if before is not None and before.base in ("make", "mean", "know", "think", "see", "say", "tell", "ensure", "check", "remember") and before.last == start and before.opener is None:
         return -0.6
+    if before is not None and before.base in grammar.CAUSATIVES and verb.form == "b" and start == before.last:
+        return -0.8
+    if before is not None and verb.subject is not None and verb.subject in before.objects:
+        return 0.0
     imperative = verb.subject is None and verb.form == "b"
+    if t.low[start] == "so":
+        return 0.65
     if imperative:
         return 1.1
     if verb.subject is not None:

@@ -1,0 +1,121 @@
+"""Self-corrections: what a speaker took back, and where the words go on that are meant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from extract.language.numbers import read_number
+
+_FILLERS = frozenset({"uh", "um", "er", "erm", "ah", ","})
+#: Editing terms, longest first, as tokens; `sure` ones speak of a correction by themselves.
+_EDITING: tuple[tuple[tuple[str, ...], bool], ...] = tuple(
+    sorted(
+        (
+            (tuple(term.split()), sure)
+            for term, sure in (
+                ("no hang on i got that backwards", True), ("no hang on i got that wrong", True), ("no wait a minute", True),
+                ("no hang on", True), ("no hold on", True), ("no sorry", True), ("sorry no", True), ("no wait", True), ("wait no", True),
+                ("no i mean", True), ("no i tell a lie", True), ("i tell a lie", True), ("tell a lie", True), ("no that 's wrong", True),
+                ("sorry i mean", True), ("sorry i meant", True), ("i mean", True), ("i meant", True), ("correction", True),
+                ("no i 'm wrong", True), ("scratch that", True), ("make that", True), ("or rather", True), ("rather", False),
+                ("my mistake", True), ("no my mistake", True), ("sorry", False), ("no", False), ("well no", True), ("no no", True),
+                ("hang on no", True), ("hang on", False), ("not the", False), ("no not", True), ("oops", True), ("i should say", True),
+                ("excuse me", False), ("what am i saying", True), ("no , sorry", True), ("no , wait", True), ("no , hang on", True),
+            )
+        ),
+        key=lambda item: -len(item[0]),
+    )
+)  # fmt: skip
+_LOOK_BACK = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """Tokens `first` up to `edit` were taken back, `edit` up to `goes_on` say so, the right words go on there."""
+
+    first: int
+    edit: int
+    goes_on: int
+
+
+def find_repairs(low: list[str]) -> list[Repair]:
+    """Find the self-corrections of an utterance, given as lower-case tokens."""
+    found: list[Repair] = []
+    at = 1
+    while at < len(low) - 1:
+        repair = _repair_at(low, at)
+        if repair is None:
+            at += 1
+        else:
+            found.append(repair)
+            at = repair.goes_on
+    return found
+
+
+def _repair_at(low: list[str], at: int) -> Repair | None:
+    for term, sure in _EDITING:
+        if tuple(low[at : at + len(term)]) != term:
+            continue
+        edit = at
+        while edit > 0 and low[edit - 1] in _FILLERS:
+            edit -= 1
+        goes_on = at + len(term)
+        while goes_on < len(low) and (low[goes_on] in _FILLERS or low[goes_on] in ("-", "–", "it 's")):
+            goes_on += 1
+        if goes_on < len(low) and low[goes_on] == "not":
+            goes_on = _skip_negated(low, goes_on)
+        if edit == 0 or goes_on >= len(low):
+            continue
+        first = _taken_back(low, edit, goes_on, sure)
+        if first is not None:
+            if first > 0 and low[first - 1] in ("a", "an", "the") and low[goes_on] in ("a", "an", "the"):
+                first -= 1
+            return Repair(first, edit, goes_on)
+    return None
+
+
+def _skip_negated(low: list[str], at: int) -> int:
+    """ "… no wait, not a full turn, just half a turn": what is denied belongs to the correction's words."""
+    index = at + 1
+    while index < len(low) and index < at + 6:
+        if low[index] in ("just", "only", "but", ","):
+            index += 1
+            while index < len(low) and low[index] in ("just", "only", "but", ","):
+                index += 1
+            return index
+        index += 1
+    return at
+
+
+def _taken_back(low: list[str], edit: int, goes_on: int, sure: bool) -> int | None:
+    """First token that is taken back: where the words that go on start in the same way, or a number meets a number."""
+    start = max(0, edit - _LOOK_BACK)
+    ahead = low[goes_on : goes_on + 3]
+    number = read_number(low, goes_on)
+    # Three, two, then one word alike: "has to face the motor no … it has to face the gears".
+    for skip in (0, 1) if ahead[:1] and ahead[0] in ("it", "they", "that", "you", "we", "i") else (0,):
+        for length in (3, 2):
+            key = low[goes_on + skip : goes_on + skip + length]
+            if len(key) < length:
+                continue
+            for index in range(edit - length, start - 1, -1):
+                if low[index : index + length] == key:
+                    return index if skip == 0 else (index - 1 if index and low[index - 1] == low[goes_on] else index)
+    if number is not None:
+        for index in range(edit - 1, start - 1, -1):
+            before = read_number(low, index)
+            if before is not None and (index == 0 or read_number(low, index - 1) is None or index + before.used >= edit):
+                while index > start and (wider := read_number(low, index - 1)) is not None and index - 1 + wider.used > index:
+                    index -= 1
+                return index
+    if ahead and ahead[0] in ("the", "a", "an", "with", "on", "to", "at", "in", "from", "two", "your", "that", "those", "this", "it"):
+        for index in range(edit - 1, start - 1, -1):
+            if low[index] == ahead[0]:
+                return index
+    if not sure:
+        return None
+    if ahead and ahead[0] in ("the", "a", "an"):
+        for index in range(edit - 1, start - 1, -1):
+            if low[index] in ("the", "a", "an", "this", "that"):
+                return index
+    return edit - 1 if len(ahead) and edit - 1 >= start and low[edit - 1] not in (".",) and len(low) - goes_on <= 4 else None
