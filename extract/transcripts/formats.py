@@ -80,7 +80,7 @@ def _looks_like(source: Source) -> tuple[str, ...]:
         return ("ttml",)
     timing = [line for line in lines if is_timing(line)]
     if timing and not lines[0].lstrip().startswith("{"):
-        return ("srt", "vtt") if "," in timing[0].partition("-->")[0] else ("vtt", "srt")
+        return ("srt",) if "," in timing[0].partition("-->")[0] else ("vtt", "srt")
     if sum(line.lstrip().startswith('{"') or line.strip() == "{" for line in lines) * 2 > len(lines):
         return ("jsonl",)
     words = [line for line in lines if not line.lstrip().startswith(";;")]
