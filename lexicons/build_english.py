@@ -2,7 +2,7 @@
 
 Run by hand after a change of the word choice; the program itself never imports this file:
 
-    python lexicons/build_english.py --wordnet DICT_FOLDER --brill EN_LEXICON.TXT
+    python -m lexicons.build_english --wordnet DICT_FOLDER --brill EN_LEXICON.TXT
 
 `DICT_FOLDER` is the `dict` folder of WordNet 3.1 (with `index.sense`), `EN_LEXICON.TXT` the Brill tagger
 lexicon that the package textblob carries. lexicons/SOURCES.md tells where they come from and what each gives.
@@ -16,6 +16,8 @@ import gzip
 from collections import defaultdict
 from importlib.resources import files
 from pathlib import Path
+
+from extract.wordforms import plural_by_rule
 
 HERE = Path(__file__).parent
 WORDS = 30_000
@@ -105,16 +107,34 @@ def spelling_variants(word: str) -> list[str]:
     return found
 
 
-def own_words() -> set[str]:
-    """Single words of the shop lexicons, which must be listed however rare they are."""
-    words = set()
-    for name in ("terms.csv", "verbs.csv", "modifiers.csv"):
-        if (HERE / name).exists():
-            with (HERE / name).open(encoding="utf-8", newline="") as stream:
-                for row in csv.DictReader(stream):
-                    for column in ("term", "us", "plural", "word", "base", "past", "participle", "ing", "third"):
-                        words.update((row.get(column) or "").replace("-", " ").lower().split())
-    return words
+def own_readings() -> tuple[dict[str, dict[str, str]], dict[str, dict[str, set[str]]]]:
+    """Readings of the single words of the shop tables, in the form of `readings`; they are listed however rare."""
+    lemmas: dict[str, dict[str, str]] = defaultdict(dict)
+    forms: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
+    for row in rows_of("terms.csv"):
+        spellings = [row["term"], row["us"], *row["others"].split("|")]
+        for word in spellings:
+            if " " not in word:
+                lemmas[word]["N"] = word
+                if row["plural"]:
+                    lemmas[row["plural"] if word == row["term"] else plural_by_rule(word)].setdefault("N", word)
+    for row in rows_of("verbs.csv"):
+        base = row["base"]
+        cells = (("b", base), ("s", row["third"]), ("d", row["past"]), ("n", row["participle"]), ("g", row["ing"]))
+        for letter, cell in cells:
+            for form in cell.split("|"):
+                lemmas[form]["V"] = base
+                forms[base][form].add(letter)
+    return lemmas, forms
+
+
+def rows_of(name: str) -> list[dict[str, str]]:
+    with (HERE / name).open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def modifier_words() -> set[str]:
+    return {row["word"] for row in rows_of("modifiers.csv")}
 
 
 def build(wordnet: Path, brill: Path) -> list[tuple[str, str, str, str]]:
@@ -122,6 +142,13 @@ def build(wordnet: Path, brill: Path) -> list[tuple[str, str, str, str]]:
 
     lemmas, forms = readings()
     counts, likely = wordnet_counts(wordnet), brill_letters(brill)
+    own, own_forms = own_readings()
+    for word, found in own.items():
+        for letter, lemma in found.items():
+            lemmas[word].setdefault(letter, lemma)
+    for base, found in own_forms.items():
+        for form, letters in found.items():
+            forms[base][form] |= letters
     for word, letters in counts.items():
         for letter in "JR":  # lemminflect lists few adverbs
             if letter in letters:
@@ -131,7 +158,7 @@ def build(wordnet: Path, brill: Path) -> list[tuple[str, str, str, str]]:
         return word.replace("-", "").replace("'", "").isalpha() and word.isascii() and word not in CLOSED
 
     chosen = [w for w in top_n_list("en", 80_000) if usable(w) and lemmas.get(w) and len(w) > 1][:WORDS]
-    wanted = set(chosen) | {w for w in own_words() if usable(w) and lemmas.get(w)}
+    wanted = set(chosen) | {w for w in (*own, *modifier_words()) if w and usable(w) and lemmas.get(w)}
     for word in list(wanted):
         wanted.update(v for v in spelling_variants(word) if lemmas.get(v) and zipf_frequency(v, "en") > 1.5)
         verb = lemmas[word].get("V")
@@ -145,8 +172,8 @@ def build(wordnet: Path, brill: Path) -> list[tuple[str, str, str, str]]:
             known = counts.get(letters[letter].lower(), {})
             return (likely.get(word) == letter, known.get(letter, -1), -"NVJR".index(letter))
 
-        # A reading that neither WordNet nor Brill's lexicon knows is dropped where another one is known.
-        kept = [x for x in letters if weight(x) > (False, -1, 0)] or list(letters)
+        # A reading that neither WordNet, Brill's lexicon nor the shop tables know is dropped where another is known.
+        kept = [x for x in letters if weight(x) > (False, -1, 0) or x in own.get(word, ())] or list(letters)
         kept.sort(key=weight, reverse=True)
         classes = []
         for letter in kept:

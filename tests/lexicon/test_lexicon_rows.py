@@ -1,0 +1,120 @@
+"""Every row of the shipped tables: form, kinds, and what its cells say about one another."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+
+import lexicons
+from extract.lexicon import load
+from extract.lexicon_tables import (
+    MODIFIER_COLUMNS,
+    MODIFIER_KINDS,
+    OBJECT_KINDS,
+    SENSES,
+    TERM_COLUMNS,
+    TERM_KINDS,
+    UNDONE,
+    VERB_COLUMNS,
+)
+
+FOLDER = Path(lexicons.__file__).parent
+LEXICON = load()
+
+
+def rows(name: str) -> list[dict[str, str]]:
+    with (FOLDER / name).open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("name", "columns"),
+    [
+        ("terms.csv", TERM_COLUMNS),
+        ("verbs.csv", VERB_COLUMNS),
+        ("modifiers.csv", MODIFIER_COLUMNS),
+        ("english.csv", ("word", "classes", "lemma_noun", "lemma_verb")),
+    ],
+)
+def test_table_has_its_columns_and_no_stray_space_or_line_end(name, columns):
+    data = (FOLDER / name).read_bytes()
+    assert b"\r" not in data and data.endswith(b"\n") and not data.endswith(b"\n\n")
+    table = rows(name)
+    assert tuple(table[0]) == columns
+    for row in table:
+        assert None not in row and None not in row.values(), row
+        assert all(cell == " ".join(cell.split()) for cell in row.values()), row
+
+
+def test_tables_are_as_broad_as_they_claim():
+    assert len(LEXICON.terms) >= 1_100
+    assert len(LEXICON.verbs) >= 350 and len({verb.base for verb in LEXICON.verbs}) >= 220
+    assert len(LEXICON.modifiers) >= 350
+    assert len(LEXICON.english) >= 30_000
+    assert (FOLDER / "english.csv").stat().st_size < 1_500_000
+
+
+def test_term_spellings_are_lower_case_and_told_once():
+    seen: dict[str, str] = {}
+    for term in LEXICON.terms:
+        assert term.kind in TERM_KINDS
+        for spelling in term.spellings():
+            assert spelling == spelling.lower().strip() and spelling, term
+            assert seen.setdefault(spelling, term.id) == term.id, (spelling, term.id, seen[spelling])
+
+
+def test_term_found_by_every_listed_spelling_and_plural():
+    for term in LEXICON.terms:
+        for spelling in term.spellings():
+            assert LEXICON.term(spelling) is term
+        if term.plural and term.plural not in {s for other in LEXICON.terms if other is not term for s in other.spellings()}:
+            assert LEXICON.term(term.plural) is term
+
+
+def test_modifier_kinds_are_known():
+    assert set(LEXICON.modifiers.values()) == set(MODIFIER_KINDS)
+
+
+def test_verb_cells_are_known_values():
+    for verb in LEXICON.verbs:
+        assert verb.sense in SENSES and verb.undone in UNDONE, verb
+        assert verb.objects and set(verb.objects) <= set(OBJECT_KINDS), verb
+
+
+def test_every_sense_has_a_verb():
+    assert {verb.sense for verb in LEXICON.verbs} == set(SENSES)
+
+
+def test_plain_and_inverse_begin_with_a_verb_of_the_language():
+    # The written instruction must never fall back on a word that no dictionary has as a verb.
+    for verb in LEXICON.verbs:
+        for phrase in filter(None, (verb.plain, verb.inverse)):
+            first = phrase.split()[0]
+            assert first in LEXICON.english and LEXICON.english[first].can_be("V"), (verb.id, phrase)
+
+
+def test_plain_verb_is_no_bench_slang():
+    slang = {"whip", "pop", "bust", "crack", "nip", "rattle", "gun", "buzz", "zip", "bash", "whack", "thump", "chuck",
+             "bin", "ditch", "junk", "wiggle", "jiggle", "wriggle", "waggle", "fish", "yank", "nick", "bung"}  # fmt: skip
+    assert not [verb.id for verb in LEXICON.verbs if verb.plain.split()[0] in slang]
+
+
+def test_what_the_refit_undoes_has_an_inverse_and_nothing_else_claims_to():
+    for verb in LEXICON.verbs:
+        if verb.undone == "yes":
+            assert verb.inverse or verb.sense == "release", verb.id
+        if verb.sense in ("inspect", "measure", "clean", "apply", "tighten", "renew", "replace", "note", "mark", "wear"):
+            assert verb.undone == "no", verb.id
+        if verb.sense in ("destroy", "cut"):
+            assert verb.undone in ("never", "no"), verb.id
+
+
+def test_english_rows_are_sorted_and_well_formed():
+    table = rows("english.csv")
+    words = [row["word"] for row in table]
+    assert words == sorted(set(words))
+    for row in table:
+        for letters in row["classes"].split("|"):
+            assert letters in ("N", "J", "R") or (letters[0] == "V" and set(letters[1:]) <= set("bsdng") and letters[1:])
