@@ -1,0 +1,340 @@
+"""What the page shows: the procedure as it will be published, with the open points at their places."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import reports.view
+from extract.model import Draft, Flag, RefitStep, Segment, Step
+from extract.review.anchors import analysed
+from extract.review.answers import AnswerKind, kind_of, segment_of
+from extract.review.apply import Outcome
+from extract.review.decisions import Decision, Drop, Undo, in_force
+from extract.review.describe import SEVERITIES, describe, question
+from extract.review.log import BadLine, Lines
+from extract.review.signoff import SignatureState, signature_state
+from reports.base import Options
+from reports.text import time_code
+from reports.view_model import Paper
+
+#: Points and texts that stand before the first step, and those of the lists at the end.
+TOP = "top"
+#: The film starts this long before the words (seconds).
+LEAD_IN_S = 2.0
+_SIGNATURE = {"unsigned": "none", "signed": "valid", "changed": "changed"}
+_PLUMBING = frozenset({"condition", "torque", "renewal", "object", "component"})
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Words of the talk in their surroundings; `marked` are the ones in question."""
+
+    segment: str
+    before: str
+    lead: str
+    marked: str
+    tail: str
+    after: str
+    spoken: str
+    time: str
+    play_s: float | None
+    role: str
+
+    @property
+    def words(self) -> str:
+        """The whole utterance as the program goes by it."""
+        return self.lead + self.marked + self.tail
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionView:
+    """A decision that holds, in words."""
+
+    id: str
+    by: str
+    at: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PointView:
+    """A flag with everything that a reviewer needs to settle it. `number` counts the points in document order."""
+
+    id: str
+    number: int
+    code: str
+    question: str
+    severity: str
+    severity_word: str
+    message: str
+    open: bool
+    place: str
+    said: Said | None
+    suggestions: tuple[tuple[int, str, str], ...]
+    answer: AnswerKind
+    evidence: tuple[tuple[str, str], ...]
+    decision: DecisionView | None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What the review changed on a step: how it read before, if it did, and whether just now."""
+
+    was: str
+    fresh: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """Everything that the page needs for one state of the case."""
+
+    paper: Paper
+    draft: Draft
+    points: tuple[PointView, ...]
+    at: Mapping[str, tuple[PointView, ...]]
+    changes: Mapping[str, Change]
+    dropped: Mapping[str, tuple[DecisionView, ...]]
+    unplaced: tuple[DecisionView, ...]
+    bad_lines: tuple[BadLine, ...]
+    version: int
+    signature: SignatureState
+    left: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def total_left(self) -> int:
+        """Number of open points of any severity."""
+        return sum(self.left.values())
+
+    def point(self, point_id: str) -> PointView | None:
+        """The point of that id."""
+        return next((point for point in self.points if point.id == point_id), None)
+
+    def neighbour(self, point_id: str | None, direction: int) -> PointView | None:
+        """The next open point after (1) or before (-1) one, round the end; the first where none is given."""
+        waiting = [point for point in self.points if point.open and point.id != point_id]
+        if not waiting:
+            return None
+        here = self.point(point_id) if point_id else None
+        number = here.number if here else 0
+        if direction > 0:
+            return next((point for point in waiting if point.number > number), waiting[0])
+        return next((point for point in reversed(waiting) if point.number < number), waiting[-1])
+
+    def said(self, segment_id: str) -> Said | None:
+        """An utterance in its surroundings."""
+        return next((_said(self.draft, s, None) for s in self.draft.segments if s.id == segment_id), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """Utterances that follow each other without a long pause, under a heading of the talk if one begins here."""
+
+    title: str
+    time: str
+    segments: tuple[Segment, ...]
+
+
+def passages(draft: Draft, *, pause_s: float = 2.5, longest: int = 8) -> list[Passage]:
+    """The whole talk in passages for reading."""
+    titles = {section.segments[0]: section.title for section in draft.sections if section.segments}
+    groups: list[list[Segment]] = []
+    for segment in draft.segments:
+        last = groups[-1][-1] if groups else None
+        gap = segment.start_s - last.end_s if last and segment.start_s is not None and last.end_s is not None else 0
+        if last is None or segment.id in titles or gap > pause_s or len(groups[-1]) >= longest:
+            groups.append([])
+        groups[-1].append(segment)
+    return [Passage(titles.get(group[0].id, ""), time_code(group[0].start_s), tuple(group)) for group in groups]
+
+
+def lay_out(
+    outcome: Outcome, lines: Lines[Decision], before: Draft | None = None, case_signature: SignatureState | None = None
+) -> Desk:
+    """Lay the case out. `before` is the draft before the last change, to mark what is fresh."""
+    draft = outcome.draft
+    signature = case_signature or signature_state(draft)
+    paper = reports.view.view(draft, Options(edition="published", signature=_SIGNATURE[signature]))
+    places = _Places(draft)
+    deciders = _deciders(lines.records)
+    flags = sorted(draft.flags, key=lambda flag: (places.order(places.of(flag)), _position(draft, flag)))
+    points = tuple(_point(draft, flag, number, places.of(flag), deciders) for number, flag in enumerate(flags, 1))
+    at: dict[str, list[PointView]] = {}
+    for point in points:
+        at.setdefault(point.place, []).append(point)
+    dropped: dict[str, list[DecisionView]] = {}
+    order = [step.id for step in (*outcome.base.steps, *outcome.base.refit)]
+    present = {step.id for step in (*draft.steps, *draft.refit)}
+    for entry in outcome.placed:
+        if isinstance(entry.decision.what, Drop) and entry.state == "placed" and entry.target:
+            earlier = order[: order.index(entry.target)] if entry.target in order else []
+            host = next((name for name in reversed(earlier) if name in present), TOP)
+            dropped.setdefault(host, []).append(
+                _view(entry.decision, f"{entry.decision.about.label} {describe(entry.decision)}")
+            )
+    waiting = [point for point in points if point.open]
+    return Desk(
+        paper=paper,
+        draft=draft,
+        points=points,
+        at={place: tuple(found) for place, found in at.items()},
+        changes=_changes(outcome.base, before, draft),
+        dropped={place: tuple(found) for place, found in dropped.items()},
+        unplaced=tuple(_view(decision, _lost(decision)) for decision in outcome.unplaced),
+        bad_lines=lines.bad,
+        version=lines.version,
+        signature=signature,
+        left={severity: sum(point.severity == severity for point in waiting) for severity in SEVERITIES},
+    )
+
+
+def view_of(decision: Decision) -> DecisionView:
+    """A decision in words."""
+    return _view(decision, describe(decision))
+
+
+# --------------------------------------------------------------------------- places
+
+
+class _Places:
+    """Where in the document a point stands: at a step it names, else at the step told last before its words."""
+
+    def __init__(self, draft: Draft) -> None:
+        ids = [TOP, *(step.id for step in draft.steps), *(step.id for step in draft.refit)]
+        self._order = {name: index for index, name in enumerate(ids)}
+        self._by_segment: dict[str, str] = {}
+        host = TOP
+        steps_of: dict[str, list[str]] = {}
+        for step in (*draft.steps, *draft.refit):
+            for segment in step.segments:
+                steps_of.setdefault(segment, []).append(step.id)
+        for segment in draft.segments:
+            mine = steps_of.get(segment.id)
+            self._by_segment[segment.id] = mine[0] if mine else host
+            host = mine[-1] if mine else host
+
+    def of(self, flag: Flag) -> str:
+        named = [name for name in flag.steps if name in self._order]
+        told = [self._by_segment[name] for name in flag.segments if name in self._by_segment]
+        return next(iter([*named, *told]), TOP)
+
+    def order(self, place: str) -> int:
+        return self._order[place]
+
+
+def _position(draft: Draft, flag: Flag) -> int:
+    wanted = flag.spans[0].segment if flag.spans else (flag.segments[0] if flag.segments else None)
+    return next((index for index, segment in enumerate(draft.segments) if segment.id == wanted), -1)
+
+
+# --------------------------------------------------------------------------- points
+
+
+def _deciders(decisions: tuple[Decision, ...]) -> dict[str, Decision]:
+    """The decision that settled each flag, by flag id."""
+    found: dict[str, Decision] = {}
+    for decision in in_force(decisions):
+        answered = decision.settles or (decision.about if decision.about.kind == "flag" else None)
+        if answered is not None and not isinstance(decision.what, Undo):
+            found[answered.id] = decision
+    return found
+
+
+def _point(draft: Draft, flag: Flag, number: int, place: str, deciders: Mapping[str, Decision]) -> PointView:
+    segment = segment_of(draft, flag)
+    decision = deciders.get(flag.id.split("~")[0])
+    return PointView(
+        id=flag.id,
+        number=number,
+        code=flag.code,
+        question=question(flag.code),
+        severity=flag.severity,
+        severity_word=SEVERITIES[flag.severity],
+        message=flag.message,
+        open=flag.state == "open",
+        place=place,
+        said=_said(draft, segment, flag) if segment else None,
+        suggestions=tuple((n, _shown(draft, s.text), s.why) for n, s in enumerate(flag.suggestions[:9], start=1)),
+        answer=kind_of(flag),
+        evidence=tuple(
+            (key.replace("_", " "), _plain(value)) for key, value in flag.evidence.items() if key not in _PLUMBING
+        )[:6],
+        decision=view_of(decision) if decision and flag.state == "settled" else None,
+    )
+
+
+def _said(draft: Draft, segment: Segment, flag: Flag | None) -> Said:
+    index = draft.segments.index(segment)
+    words = analysed(segment)
+    span = next((span for span in flag.spans if span.segment == segment.id), None) if flag else None
+    start, end = (span.start, span.end) if span else (0, 0)
+    begins = segment.start_s
+    return Said(
+        segment=segment.id,
+        before=" ".join(analysed(other) for other in draft.segments[max(0, index - 2) : index]),
+        lead=words[:start],
+        marked=words[start:end],
+        tail=words[end:],
+        after=" ".join(analysed(other) for other in draft.segments[index + 1 : index + 3]),
+        spoken=segment.text if segment.corrected is not None else "",
+        time=time_code(begins),
+        play_s=max(0.0, begins - LEAD_IN_S) if begins is not None else None,
+        role=segment.role,
+    )
+
+
+def _shown(draft: Draft, text: str) -> str:
+    """A suggestion as shown: where it names a step by its id, the step's number and text."""
+    step = next((step for step in draft.steps if step.id == text), None)
+    return f"ends with step {step.number}: {step.text}" if step else text
+
+
+def _plain(value: object) -> str:
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, list | tuple):
+        return ", ".join(_plain(entry) for entry in value)
+    if isinstance(value, dict):
+        return ", ".join(f"{key}: {_plain(entry)}" for key, entry in value.items())
+    return str(value)
+
+
+def _view(decision: Decision, text: str) -> DecisionView:
+    day, _, clock = decision.at.partition("T")
+    return DecisionView(decision.id, decision.by, f"{day} {clock[:5]} UTC", text)
+
+
+def _lost(decision: Decision) -> str:
+    spot = decision.about.spots[0].words if decision.about.spots else decision.about.label
+    return f"{describe(decision)} — decided on “{spot}”"
+
+
+# --------------------------------------------------------------------------- changes
+
+
+def _changes(base: Draft, before: Draft | None, now: Draft) -> dict[str, Change]:
+    fresh = _differences(before, now) if before is not None else {}
+    changes = {name: Change(was, name in fresh) for name, was in _differences(base, now).items()}
+    for name, was in fresh.items():
+        changes.setdefault(name, Change(was, True))
+    return changes
+
+
+def _differences(old: Draft, new: Draft) -> dict[str, str]:
+    """Steps that read or apply otherwise than in the old draft, with how they read there (may be empty)."""
+    found: dict[str, str] = {}
+    for olds, news in ((old.steps, new.steps), (old.refit, new.refit)):
+        by_id = {step.id: step for step in olds}
+        gone = [step for step in olds if step.id not in {step.id for step in news}]
+        for step in news:
+            same = by_id.get(step.id) or next((g for g in gone if set(g.segments) & set(step.segments)), None)
+            if same is None:
+                found[step.id] = next((g.text for g in gone if _counterpart(g, step)), "")
+            elif (same.text, same.applies_when, same.notes) != (step.text, step.applies_when, step.notes):
+                found[step.id] = same.text if same.text != step.text else ""
+    return found
+
+
+def _counterpart(old: Step | RefitStep, new: Step | RefitStep) -> bool:
+    """Whether a derived refit step stands where the old one did."""
+    return isinstance(old, RefitStep) and isinstance(new, RefitStep) and old.number == new.number
