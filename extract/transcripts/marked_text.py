@@ -13,7 +13,8 @@ from extract.transcripts.source import Source
 _TIME = r"-?(?:\d{1,3}:)?\d{1,4}:\d{1,2}(?:[.,]\d{1,3})?"
 _RANGE = rf"({_TIME})(?:\s*(?:-->|[-–—])\s*({_TIME}))?"
 #: A mark at the start of a line, or one in square brackets anywhere: nobody speaks those.
-MARK = re.compile(rf"^\s*[\[(]{_RANGE}[\])]|\[{_RANGE}\]")
+#: A list bullet and bold print around it belong to it.
+MARK = re.compile(rf"^\s*(?:[-*•]\s+)?\**[\[(]{_RANGE}[\])]\**|\[{_RANGE}\]")
 _CUT_MARK = re.compile(r"\s*[\[(]\d[\d:.]*\s*")
 
 

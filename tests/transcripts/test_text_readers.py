@@ -38,6 +38,11 @@ def test_square_marks_inside_a_line_are_no_words_and_times_in_speech_are(write):
     assert [cue.text for cue in talk.cues] == ["undo it", "wait until 2:30 or (2:45)"]
 
 
+def test_bullets_and_bold_print_belong_to_the_mark(write):
+    talk = read(write("a.md", "- [0:10] undo it\n- **[0:12]** lift it\n"))
+    assert [(cue.start_s, cue.text) for cue in talk.cues] == [(10.0, "undo it"), (12.0, "lift it")]
+
+
 @pytest.mark.parametrize("head", ["# Belt change\n\n", "Belt change\n\n", "Title: Belt change\n"])
 def test_the_title_is_not_speech(write, head):
     talk = read(write("a.txt", head + "[0:01] undo it\n"))
