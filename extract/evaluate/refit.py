@@ -103,7 +103,8 @@ def _same_torque(context: Context, gold: str, torque: Mapping[str, Any]) -> bool
 
 
 def _alike(one: str, other: str) -> bool:
-    return fuzz.token_set_ratio(one.lower(), other.lower()) >= CONDITION_RATIO
+    one, other = (" ".join(re.findall(r"[a-z0-9]+", text.lower())) for text in (one, other))
+    return fuzz.token_set_ratio(one, other) >= CONDITION_RATIO
 
 
 def _has_note(gold: str, found: Mapping[str, Any], torques: Sequence[Mapping[str, Any]]) -> bool:

@@ -368,6 +368,11 @@ _OWN_PREPOSITION = frozenset(
     + ["convert", "refer", "listen", "watch", "attend", "adjust", "set", "work", "use", "make", "allow", "inspect"]
     + ["connect", "attach", "secure", "match", "line", "compare", "apply", "transfer", "swap", "bolt", "screw", "clip"]
 )
+#: Plurals that are counted in any job; the others are the plural parts of the talk.
+_COUNTED = frozenset(
+    ["bolts", "nuts", "screws", "studs", "washers", "pins", "clips", "rivets", "seals", "rings", "bearings", "bushes"]
+    + ["springs", "hoses", "plugs", "pads", "circlips", "dowels", "gaskets", "shims", "keys", "plates", "discs"]
+)
 _WORD = re.compile(r"[A-Za-z'’-]+")
 
 
@@ -377,7 +382,7 @@ def _lost_counts(understanding: Understanding) -> Iterator[FlagFound]:
     for action in understanding.actions:
         if action.verb not in _OWN_PREPOSITION:
             verbs[action.place.utterance] |= {action.verb, action.spoken.split()[0] if action.spoken else action.verb}
-    plurals = {
+    plurals = _COUNTED | {
         mention.text.split()[-1].lower() for mention in _mentions(understanding) if mention.plural and mention.text
     }
     sounds = _number_sounds()
@@ -386,6 +391,8 @@ def _lost_counts(understanding: Understanding) -> Iterator[FlagFound]:
         low = [word[0].lower() for word in words]
         for at in range(1, len(low) - 1):
             place = "all" if low[at - 1] == "all" else "verb" if low[at - 1] in verbs[utterance.index] else None
+            if place == "all" and low[at - 2] in ("it", "them", "this", "that", "we", "they", "you"):
+                place = None  # "bolt it all to brackets"
             if place is None or (place, low[at]) not in sounds:
                 continue
             noun = _plural_after(low, at + 1, plurals, new_first=place == "verb" and low[at] in ("to", "for"))

@@ -236,12 +236,15 @@ def _named(step: dict, names: list[str]) -> bool:
 
 
 def _torque_named(torque: dict, names: list[str]) -> bool:
-    value = re.compile(r"(\d+(?:\.\d+)?) Nm")
+    """Whether one of "25 Nm", "90 degrees", a document or a requirement in words is this torque."""
+    value = re.compile(r"(\d+(?:\.\d+)?) ?(Nm|°|deg)")
     for name in names:
         found = value.search(name)
-        if found and any(stage["value_nm"] == float(found[1]) for stage in torque["stages"]):
-            return True
-        if not found and not torque["stages"] and (torque["reference"] or name) == name:
+        if found:
+            key = "value_nm" if found[2] == "Nm" else "angle_deg"
+            if any(stage[key] == float(found[1]) for stage in torque["stages"]):
+                return True
+        elif not torque["stages"] and (torque["reference"] or name) == name.strip("()"):
             return True
     return False
 

@@ -348,6 +348,7 @@ def acting(text: str, verb: str, plural: str) -> Understanding:
         ("Remove ate bolts from the rim.", "remove", "bolts", 8),
         ("Undo won lower nuts.", "undo", "nuts", 1),
         ("All time bolts get a drop of locker.", "get", "bolts", 9),
+        ("All time screws get a drop of locker.", "get", "covers", 9),
         ("Put grease on all for long pins.", "put", "pins", 4),
     ],
 )
