@@ -391,7 +391,7 @@ def _lost_counts(understanding: Understanding) -> Iterator[FlagFound]:
         low = [word[0].lower() for word in words]
         for at in range(1, len(low) - 1):
             place = "all" if low[at - 1] == "all" else "verb" if low[at - 1] in verbs[utterance.index] else None
-            if place == "all" and low[at - 2] in ("it", "them", "this", "that", "we", "they", "you"):
+            if place == "all" and at > 1 and low[at - 2] in ("it", "them", "this", "that", "we", "they", "you"):
                 place = None  # "bolt it all to brackets"
             if place is None or (place, low[at]) not in sounds:
                 continue
