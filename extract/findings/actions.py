@@ -12,23 +12,34 @@ from extract.language.clauses import Parsed, PrepPhrase, VerbPhrase
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.lexicon import VerbSense
+from extract.rules import load_rules
 from extract.speech import Action, Mention, Phase
 
+#: How many utterances can announce the job.
+_OPENING = 5
 #: Subordinators whose clause tells no act of its own at this point.
 _NO_ACT = frozenset(
     "if when whenever until till because cause cos 'cause so that as since while whilst unless where wherever although though "
-    "lest who whose than whether without provided to for instead with from in".split()
+    "lest who whose than whether without provided to for instead with from in how why what".split()
 )
 _NARRATORS = frozenset("i we you ye y'all he she they one us".split())
 _ATTENTION = frozenset(
     "mind watch remember beware avoid careful notice see look imagine bear forget worry hear listen think say know mean "
-    "thank excuse guess suppose believe hope wish love hate like tell ask show explain talk stay keep be have do make let need "
+    "get thank excuse guess suppose believe hope wish love hate like tell ask show explain talk stay keep be have do make let need "
     "want expect reckon matter happen seem appear remain holler shout subscribe trust find stand sit lie cost weigh apply".split()
 )
 #: Intransitive movement: "the cover comes off next".
-_COMES = frozenset("come go lift slide pull pop drop slip drive tap spin unscrew unbolt unclip screw wind".split())
+_COMES = frozenset("come lift slide pull pop drop slip drive tap spin unscrew unbolt unclip screw wind".split())
 #: Senses that put something into its place again: refit if the thing was taken off before.
-_FITTING = frozenset({"fit", "connect", "close", "restore", "uncover"})
+_FITTING = frozenset({"fit", "connect", "close", "restore", "uncover", "secure"})
+#: Senses that speak of parts to renew; the renewals say it, no act of this point of the job.
+_NOT_HERE = frozenset({"renew", "replace"})
+#: Verbs whose present passive tells a state ("the cover is held by two clips", "its spring is stretched").
+_STATES = frozenset(
+    "hold secure fix fasten bolt screw rivet mount locate seat fit seal lock stretch coat rust wear wire connect attach glue bond clip "
+    "press damage kink crack bend strip block clog load charge cover build make use mark call name say need paint colour color hide "
+    "tighten torque renew replace recess key splined thread keep allow permit forbid supply provide carry drive support stick seize".split()
+)
 _LIGHT = re.compile(r"^(?:clean|wipe|check|look|tap|rub|turn|tweak|pull|push|shake|wash|brush|rinse|squirt|spray|twist|once-over|going-over|scrub|blow|coat|spin|wiggle)$")
 _LIGHT_VERBS = {"look": "inspect", "once-over": "inspect", "going-over": "inspect", "squirt": "spray"}
 _NOMINAL = re.compile(
@@ -46,12 +57,21 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
     """All acts of the talk in the order of work; `deaf` are the utterances whose words cannot be trusted."""
     found: list[Action] = []
     taken_off: set[str] = set()
+    about_film = [rule for rule in load_rules("roles") if rule.text("role") == "presentation"]
+    opening = [rule for rule in load_rules("roles") if rule.text("scope") == "first"]
     for said in heard.utterances:
         if said.index in deaf:
             continue
         acts = _acts(heard, said.index)
+        text = said.analysed.lower()
+        if any(rule.pattern.search(text) for rule in about_film):
+            acts = [act for act in acts if act.done and "already" in text]
+        if not found and said.index < _OPENING and any(rule.pattern.search(text) for rule in opening):
+            acts = [act for act in acts if act.done]
+        refit = False
         for act in acts:
-            phase = _phase(act, phases[said.index], taken_off)
+            phase = "refit" if refit else _phase(act, phases[said.index], taken_off)
+            refit = phase == "refit"
             if phase == "work" and act.sense not in _FITTING and not act.negated:
                 taken_off.update(thing.head for thing in act.objects)
             found.append(replace(act, phase=phase))
@@ -63,9 +83,9 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
         return "work"
     if phase.refit:
         return "refit"
-    if act.sense == "fit" and act.objects:
+    if act.sense in ("fit", "secure") and act.objects:
         thing = act.objects[0]
-        if thing.new or (thing.kind in ("part", "fastener", "seal") and thing.head in taken_off and thing.pronoun is None):
+        if (thing.new and act.sense == "fit") or (thing.kind in ("part", "fastener", "seal") and thing.head in taken_off and thing.pronoun is None):
             return "refit"
     return "work"
 
@@ -73,24 +93,21 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
 def _acts(heard: Heard, index: int) -> list[Action]:
     parsed = heard.parsed[index]
     acts: list[Action] = []
-    manner: list[tuple[VerbPhrase, str]] = []
     for number, verb in enumerate(parsed.verbs):
         act = _act(heard, index, parsed, number, verb)
         if act is not None:
             acts.append(act)
     acts.extend(_nominal_acts(heard, index, parsed))
     acts = _in_order_of_work(parsed, acts)
-    del manner
     return _share_objects(parsed, acts)
 
 
 def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase) -> Action | None:
-    t = parsed.tagged
     light = _light_verb(heard, index, parsed, verb)
     if light is not None:
         return light if _mood(heard, parsed, number, verb)[0] else None
     sense = heard.lexicon.verb_sense(verb.base, verb.particle)
-    if sense is None:
+    if sense is None or sense.sense in _NOT_HERE:
         return None
     if verb.base in _ATTENTION and not _attention_is_work(verb, sense):
         return None
@@ -100,14 +117,13 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
     objects = _objects(heard, index, parsed, verb)
     if not objects and verb.base in ("go", "come", "get", "turn", "work", "run", "start", "move", "stop", "wait", "reach", "stand", "hold") and sense.sense not in ("wait",):
         return None
-    tools, with_phrases = _tools(heard, index, parsed, number, verb)
+    tools = _tools(heard, index, parsed, number, verb)
     place = heard.place(index, verb.first, max(verb.last, verb.at + 1), f"verb:{sense.id}")
     action = Action(
         place, verb.base, _particle(verb, sense), _spoken(parsed, verb), sense.plain, sense.sense, tuple(objects), tuple(tools),
         manner=_manner(heard, parsed, number, verb), purpose=_purpose(parsed, number, verb), until=_until(parsed, number, verb),
         done=done, negated=verb.negated,
     )  # fmt: skip
-    del with_phrases, t
     return action
 
 
@@ -134,10 +150,14 @@ def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
     """Verbs of attention that are work all the same with a particle or a part ("look over the seal", "keep … on")."""
     if verb.base in ("look",):
         return any(phrase.preposition == "at" for phrase in verb.phrases)
+    if verb.base == "let":
+        return bool(verb.particle) or any(phrase.preposition.split()[0] in ("out", "off", "away", "down") for phrase in verb.phrases)
+    if verb.base == "get" and set(verb.aux) & grammar.HAVE:
+        return False
     if verb.base == "make":
         return any(chunk.noun in ("mark", "note", "sketch", "line") for chunk in verb.objects)
     if verb.base in ("find", "lie", "stand", "sit", "let", "show", "like", "love", "be", "do", "keep", "need", "want"):
-        return verb.base in ("let", "stand", "lie") and verb.particle is not None and verb.particle in sense.particles
+        return verb.base in ("stand", "lie") and verb.particle is not None and verb.particle in sense.particles
     return verb.particle is not None and verb.particle in sense.particles
 
 
@@ -149,6 +169,13 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
     already = "already" in verb.adverbs or _word_near(parsed, verb, ("already", "beforehand", "earlier", "previously"))
     if verb.negated:
         return False, False, "negated"
+    if verb.question:
+        return False, False, "question"
+    before = parsed.verbs[number - 1] if number else None
+    if before is not None and before.base in grammar.CAUSATIVES and verb.form == "b" and verb.first <= before.last and before.particle is None:
+        return False, False, "let"
+    if low_aux & {"will", "'ll", "ll"} and any(other.negated for other in parsed.verbs[:number]):
+        return False, False, "consequence"
     subject = verb.subject
     pronoun = subject.pronoun if subject is not None else None
     opener = verb.opener
@@ -181,6 +208,10 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
         return _passive(parsed, verb, already)
     if verb.form in ("n", "dn", "d") and low_aux & grammar.HAVE:
         return True, already or _prepared(parsed, verb), "perfect"
+    if subject is None and _in_report(heard, parsed, number, verb):
+        return True, True, "report"
+    if subject is not None and already and _have_before(parsed, verb) and "n" in _forms(heard, parsed, verb):
+        return True, True, "have-done"
     if verb.form in ("dn", "d", "n"):
         if verb.joined and number:
             before = parsed.verbs[number - 1]
@@ -200,6 +231,8 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
     if verb.form == "s":
         return _third_person(parsed, number, verb)
     # Base form.
+    if subject is None and low_aux - _BARE_AUX:
+        return False, False, "modal"
     if subject is None:
         if verb.joined and number and parsed.verbs[number - 1].form != "b" and not aux:
             before = parsed.verbs[number - 1]
@@ -219,6 +252,29 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
     if subject.determiner is None and not subject.plural and subject.kind in ("unknown",) and verb.objects:
         return True, False, "imperative"
     return False, False, "statement"
+
+
+#: Auxiliaries of a command or a plan told without its subject ("gonna pop this off", "gotta lift it").
+_BARE_AUX = frozenset({"gon", "na", "gonna", "got", "ta", "gotta", "wanna", "lemme", "let", "'s", "us", "me", "do", "to", "need", "will", "must"})
+
+
+def _forms(heard: Heard, parsed: Parsed, verb: VerbPhrase) -> str:
+    """All forms that the verb's word can be, as letters."""
+    return "".join(form for _, form in heard.lexicon.verb_forms.get(parsed.tagged.low[verb.at], ()))
+
+
+def _in_report(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> bool:
+    """Whether the verb goes on a report: "I've already put the coach over the pit, chocked the wheels and …"."""
+    forms = _forms(heard, parsed, verb)
+    if verb.aux or not ("n" in forms or "d" in forms):
+        return False
+    for before in reversed(parsed.verbs[:number]):
+        person = before.subject is not None and before.subject.pronoun in _NARRATORS
+        if person and (set(before.aux) & grammar.HAVE or before.form in ("d", "dn")):
+            return _word_near(parsed, before, ("already", "beforehand", "earlier", "previously"))
+        if before.subject is not None or before.opener in _NO_ACT:
+            return False
+    return False
 
 
 def _word_near(parsed: Parsed, verb: VerbPhrase, words: tuple[str, ...]) -> bool:
@@ -265,6 +321,8 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool) -> tuple[bool, boo
         return True, True, "passive-perfect"
     if already and aux & {"is", "are", "'s", "'re"}:
         return True, True, "passive-state"
+    if verb.base in _STATES and not aux & {"to", "must", "should", "can", "be", "get", "gets"} and verb.particle is None:
+        return False, False, "state"
     if any(phrase.preposition == "by" and phrase.chunks[0].kind not in ("person", "abstract") and phrase.chunks[0].noun != "hand" for phrase in verb.phrases):
         return False, False, "state"
     return True, False, "passive"
@@ -296,6 +354,11 @@ def _objects(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> list
     if verb.subject is not None and (passive or moves or needs) and verb.subject.kind != "person":
         subjects = [verb.subject, *_coordinated(parsed, verb.subject, verb.first)]
         chunks = subjects + ([] if passive else chunks)
+    if verb.opener == "which" and verb.opener_at is not None and passive:
+        before = [chunk for chunk in parsed.chunks if chunk.last <= verb.opener_at]
+        chunks = before[-1:]
+    if not chunks and verb.form in ("dn", "n", "d", "b") and _have_before(parsed, verb) and verb.subject is not None:
+        chunks = [verb.subject]
     if not chunks and verb.form in ("dn", "n", "d") and verb.subject is not None and verb.subject.kind != "person":
         chunks = [verb.subject]
     if verb.joined and not chunks:
@@ -344,7 +407,7 @@ def _only_joined(between: str) -> bool:
     return re.fullmatch(r"[\s,]*(?:and|then|and then|or)?[\s,]*", between.lower()) is not None
 
 
-def _tools(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[list[Mention], list[PrepPhrase]]:
+def _tools(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase) -> list[Mention]:
     """Tools of an act: "with a …" of a tool or unknown thing, and "using a …"."""
     found: list[Mention] = []
     phrases = [phrase for phrase in verb.phrases if phrase.preposition in ("with", "using")]
@@ -357,7 +420,7 @@ def _tools(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhra
     for other in parsed.verbs[number + 1 : number + 2]:
         if other.base == "use" and other.form == "g":
             found.extend(heard.mention(index, chunk) for chunk in other.objects)
-    return found, phrases
+    return found
 
 
 def _leading_with(parsed: Parsed, verb: VerbPhrase) -> list[PrepPhrase]:

@@ -58,6 +58,7 @@ class VerbPhrase:
     opener_at: int | None = None
     joined: bool = False
     carried_by: str | None = None
+    question: bool = False
 
 
 @dataclass(slots=True)
@@ -181,7 +182,10 @@ class Parser:
         between = [t.low[j] for j in range(before.last, verb.first)]
         if "," in between:
             return False
-        if before.opener in ("to", "by") or before.carried_by:
+        if before.opener == "to":
+            # "to break the seal and lift it away": what is done to the same part again is the next act.
+            return verb.form == before.form and not any(chunk.pronoun for chunk in verb.objects)
+        if before.opener == "by" or before.carried_by:
             return verb.form == before.form
         return verb.form == before.form and verb.subject is None and before.subject is not None
 
@@ -217,11 +221,13 @@ class Parser:
         aux: list[str] = []
         negated = False
         to_infinitive = False
+        question = False
         j = at - 1
         while j >= 0 and t.tag[j] in ("AUX", "NEG", "ADV", "TO", "INTJ", "PRON"):
             if t.tag[j] == "PRON":
                 if not self._inverted(t, j):
                     break
+                question = True
                 j -= 1
                 continue
             if j < clause_start and t.tag[j] not in ("AUX", "NEG"):
@@ -242,7 +248,7 @@ class Parser:
                 break
             j -= 1
         base = t.base[at] if t.tag[at] == "VERB" else _auxiliary_base(t.low[at])
-        verb = VerbPhrase(at, base, t.form[at] or "b", first, at + 1, aux, negated, opener=opener, opener_at=opener_at)
+        verb = VerbPhrase(at, base, t.form[at] or "b", first, at + 1, aux, negated, opener=opener, opener_at=opener_at, question=question)
         if to_infinitive and opener not in ("how",):
             verb.opener, verb.opener_at = "to", first
         if t.low[at + 1 : at + 2] and t.tag[at + 1] == "NEG":
@@ -290,7 +296,7 @@ class Parser:
         if preposition in ("out", "away", "up", "down", "back", "over", "off", "in", "inside", "on") and t.low[j : j + 1] in (["of"], ["from"], ["to"], ["onto"], ["into"], ["through"]):
             preposition = f"{preposition} {t.low[j]}"
             j += 1
-        while j < len(t) and t.tag[j] in ("ADV", "INTJ") and j < i + 4:
+        while j < len(t) and (t.tag[j] == "INTJ" or (t.tag[j] == "ADV" and j < i + 3)):
             j += 1
         chunk = p.chunk_at.get(j)
         if chunk is None:
@@ -404,6 +410,10 @@ class Parser:
             else:
                 break
         verb.last = i
+        if len(verb.objects) > 1:
+            # "open the valve half a turn": how far, not a second part.
+            parts = [chunk for chunk in verb.objects if chunk.kind != "abstract"]
+            verb.objects = parts or verb.objects
 
     def _verb_follows_list(self, p: Parsed, i: int) -> bool:
         return False if i not in p.chunk_at else self._clause_starts(p, i)

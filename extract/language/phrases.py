@@ -301,7 +301,7 @@ class Chunker:
                          quantity_text=quantity_text, pronoun=t.phrase(at, j).lower())  # fmt: skip
         if size is not None and quantity is None:
             return Chunk(at, i, i - 1, t.phrase(at, i), "size", kind="tool", determiner=determiner, size=size)
-        if quantity is not None and i > at:
+        if quantity is not None and i > at and t.low[i : i + 1] not in (["long"], ["short"], ["big"], ["small"]):
             return Chunk(at, i, i - 1, t.phrase(at, i), "count", determiner=determiner, quantity=quantity,
                          quantity_text=quantity_text, plural=quantity != 1, pronoun=t.phrase(at, i).lower())  # fmt: skip
         return None

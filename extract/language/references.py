@@ -26,6 +26,7 @@ class _Candidate:
     mention: Mention
     utterance: int
     weight: float
+    pronoun: str | None = None
 
 
 def resolve(heard: Heard) -> list[dict[int, Mention]]:
@@ -47,12 +48,14 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
         if chunk.pronoun is not None and chunk.kind != "person":
             mention = _antecedent(heard, index, parsed, chunk, mention, verb, use, history)
         found[chunk.first] = mention
-        if mention.kind == "person" or (chunk.pronoun and not mention.antecedents) or mention.kind == "abstract":
+        if mention.kind in ("person", "abstract") or (chunk.pronoun and not mention.antecedents):
             continue
+        if chunk.pronoun and chunk.quantity is not None:
+            continue  # "three of them": the whole lot stays what "them" means
         weight = _WEIGHTS["tool" if mention.kind == "tool" and use == "phrase" else use]
         if mention.kind == "place":
             weight *= 0.4
-        history.append(_Candidate(mention, index, weight))
+        history.append(_Candidate(mention, index, weight, chunk.pronoun))
     return found
 
 
@@ -150,6 +153,10 @@ def _antecedent(
         score = known.weight - 0.9 * distance + 0.001 * order
         if distance == 0:
             score += 0.35
+            if pronoun in ("that", "this", "those", "these"):
+                score += 1.2 + 0.05 * order
+        if known.pronoun is not None and known.pronoun == pronoun and distance == 0:
+            score += 2.0  # the same word again in one breath means the same part
         if verb is not None:
             score += _acted_on(heard, verb, held)
             if use == "object" and any(held.place == heard_object for heard_object in _same_clause(parsed, verb, index)):
@@ -182,7 +189,7 @@ def _impersonal(parsed: Parsed, verb: VerbPhrase) -> bool:
 
 
 def _number_fits(chunk: Chunk, plural: bool, held: Mention) -> bool:
-    held_plural = held.plural or (held.quantity or 1) > 1
+    held_plural = held.quantity != 1 and (held.plural or (held.quantity or 1) > 1)
     if (chunk.pronoun or "") in ("that", "this") and not held_plural:
         return True
     return plural == held_plural
@@ -204,6 +211,8 @@ def _same_clause(parsed: Parsed, verb: VerbPhrase, index: int) -> list[Place]:
 def _acted_on(heard: Heard, verb: VerbPhrase, held: Mention) -> float:
     """How usual it is to do this to such a thing."""
     sense = heard.lexicon.verb_sense(verb.base, verb.particle)
+    if held.kind == "tool" and sense is not None and sense.sense not in ("place", "hold", "turn", "operate", "wear"):
+        return -2.0
     if sense is None or not sense.objects or "any" in sense.objects:
         return 0.0
     if held.kind in sense.objects:

@@ -18,7 +18,9 @@ from extract.lexicon import Lexicon
 _PUNCTUATION = re.compile(r"^[^\w°%]+$")
 _SIZE = re.compile(r"^(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+-\d+/\d+)$")
 _NP_OPENERS = frozenset({"DET", "NUM", "ADJ"})
-_PHRASES = frozenset({("heads", "up"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know")})
+_PHRASES = frozenset({("heads", "up"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know"),
+    ("first", "thing"), ("next", "thing"), ("first", "off"), ("first", "up"), ("next", "up"), ("either", "way"), ("either", "sort"),
+    ("last", "thing"), ("this", "time"), ("no", "worries")})  # fmt: skip
 _FILLERS = frozenset({"uh", "um", "er", "erm", "ah", "uhm", "hmm", "mm"})
 
 
@@ -315,6 +317,8 @@ class Tagger:
                 t.tag[i] = "ADJ"
             elif previous == "AUX" and previous_word in grammar.BE and not word_class.thing:
                 t.tag[i] = "ADJ"
+            elif others[0] == "ADJ" and previous == "NOUN" and not word_class.thing:
+                t.tag[i] = "ADJ"
             elif "NOUN" in others and previous in ("DET", "ADJ", "NUM", "NOUN", "PREP", "TO"):
                 t.tag[i] = "NOUN"
             else:
@@ -370,7 +374,9 @@ class Tagger:
         if word in grammar.PARTICLES and word in grammar.PREPOSITIONS:
             if word == "out" and after == "of":
                 return "PREP"
-            return "PREP" if phrase_next and not self._verb_start(t, i + 1) else "PART"
+            named = following == "VERB" and i + 1 < len(t) and (
+                self.word_class(after).thing or "b" not in self.word_class(after).forms)  # fmt: skip
+            return "PREP" if (phrase_next or named) and not self._verb_start(t, i + 1) else "PART"
         if word in grammar.PREPOSITIONS:
             return "PREP"
         if word in ("away", "back", "apart", "aside", "together", "forwards", "backwards", "upwards", "downwards",
@@ -526,6 +532,8 @@ class Tagger:
                 if self._compound(t, i):
                     return False
                 return word_class.work or tags[0] == "VERB"
+            if tags[0] == "NOUN" and after in ("for", "of") and not only_verb:
+                return False
             if following in ("PREP", "END", "PUNCT", "CONJ", "TO"):
                 return (word_class.work and tags[0] != "ADJ") or tags[0] == "VERB"
             if following == "VERB":
@@ -600,6 +608,9 @@ class Tagger:
             return only_verb and following in ("DET", "PREP", "PART", "PRON")
         if "b" in forms and plural_before:
             return only_verb or phrase_next or (not word_class.thing and following in ("PREP", "PART", "ADV", "ADJ"))
+        if "b" in forms and phrase_next and word_class.work and (not word_class.thing or tags[0] == "VERB"):
+            # "at the gearbox end pull the …": without -s no verb of the noun before it, so a command.
+            return f"{t.low[i - 1]} {t.low[i]}" not in self._terms
         return only_verb and "b" in forms
 
     @staticmethod
