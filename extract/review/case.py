@@ -212,6 +212,14 @@ class Case:
         """The draft as it is now, from the transcript and the decisions."""
         return self.outcome().draft
 
+    def draft_at(self, version: int) -> Draft:
+        """The draft as it was when the log had `version` lines; as it is now for any later number."""
+        lines = self.log.read()
+        if version >= lines.version:
+            return self.outcome(lines).draft
+        newer = len(lines.since(version))
+        return reviewed(self.base, lines.records[: len(lines.records) - newer], self._make).draft
+
     def _make(self, corrections: Mapping[str, str], roles: Mapping[str, Role]) -> Draft:
         lexicons = [self.folder / name for name in self.record.lexicons]
         return self.engine.draft(self.talk, lexicons, Settings(**self.record.settings), corrections, roles)

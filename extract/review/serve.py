@@ -45,8 +45,12 @@ def serve(
 
 
 def film_in(folder: Path) -> Path | None:
-    """A file named `film` with the suffix of a film or sound in the case folder, or null."""
-    found = sorted(file for file in folder.glob("film.*") if file.suffix.lower() in FILM_TYPES and file.is_file())
+    """A file named `film` with the suffix of a film or sound in the case folder, or null.
+
+    A link is passed over: it could lead to any file of the machine.
+    """
+    files = sorted(folder.glob("film.*"))
+    found = [file for file in files if file.suffix.lower() in FILM_TYPES and file.is_file() and not file.is_symlink()]
     return found[0] if found else None
 
 

@@ -73,12 +73,23 @@ class Review:
         return self.case.log.read().version
 
     def decide(self, form: Form, by: str) -> Decision:
-        """Confirm what a form asks for. Errors: `CaseError`, `Clash`."""
+        """Confirm what a form asks for, understood on the draft that its page showed. Errors: `CaseError`, `Clash`.
+
+        `over` lists decisions of others that the reviewer has seen (at version `known`) and takes back by this.
+        """
         with self._lock:
-            draft = self.case.recompute()
-            decision = decision_of(draft, self.case.log.read().records, form, by)
-            seen = form.get("version")
-            self.case.decide(decision, seen=int(seen) if seen.isdecimal() and len(seen) < 10 else None)
+            lines = self.case.log.read()
+            seen = _number(form.get("version"), lines.version)
+            decision = decision_of(self.case.draft_at(seen), lines.records, form, by)
+            theirs = [entry for entry in in_force(lines.records) if entry.id in form.get("over").split()]
+            if not theirs:
+                self.case.decide(decision, seen=seen)
+                return decision
+            known = _number(form.get("known"), 0)
+            for entry in theirs:
+                self.case.decide(answers.undo(entry, by), seen=known)
+                known = self.version()
+            self.case.decide(decision, seen=known)
             return decision
 
     def sign(self, by: str) -> None:
@@ -230,7 +241,7 @@ class Pages:
             decision = self.review.decide(form, self._who(request))
         except Clash as clash:
             theirs = [view_of(entry) for entry in clash.theirs if not isinstance(entry.what, Undo)]
-            mine = {name: value for name, value in form.fields.items() if name != "version"}
+            mine = {name: value for name, value in form.fields.items() if name not in ("over", "known")}
             return self._page(
                 here["view"] + ".html",
                 request,
@@ -350,6 +361,10 @@ async def _form(request: Request) -> Form:
     except (UnicodeDecodeError, ValueError):
         return Form({})
     return Form({name: value[:4000] for name, value in pairs})
+
+
+def _number(text: str, otherwise: int) -> int:
+    return int(text) if text.isdecimal() and len(text) < 10 else otherwise
 
 
 def _here(form: Form) -> dict:

@@ -41,7 +41,7 @@ function place(page, address, decided) {
   document.body.dataset.version = page.body.dataset.version;
   document.body.dataset.view = page.body.dataset.view;
   if (address) history.pushState(null, "", address);
-  say(page.getElementById("news")?.textContent || "");
+  say(document.getElementById("news").textContent);
   arrive(from, view !== page.body.dataset.view, decided);
 }
 
