@@ -40,6 +40,7 @@ _STATES = frozenset(
     "press damage kink crack bend strip block clog load charge cover build make use mark call name say need paint colour color hide "
     "tighten torque renew replace recess key splined thread keep allow permit forbid supply provide carry drive support stick seize".split()
 )
+_RESULTS = ("tight", "open", "shut", "loose", "straight", "free", "clear", "home", "together", "in")
 _LIGHT = re.compile(r"^(?:clean|wipe|check|look|tap|rub|turn|tweak|pull|push|shake|wash|brush|rinse|squirt|spray|twist|once-over|going-over|scrub|blow|coat|spin|wiggle)$")
 _LIGHT_VERBS = {"look": "inspect", "once-over": "inspect", "going-over": "inspect", "squirt": "spray"}
 _NOMINAL = re.compile(
@@ -106,7 +107,7 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
     light = _light_verb(heard, index, parsed, verb)
     if light is not None:
         return light if _mood(heard, parsed, number, verb)[0] else None
-    sense = heard.lexicon.verb_sense(verb.base, verb.particle)
+    sense = _sense(heard, verb)
     if sense is None or sense.sense in _NOT_HERE:
         return None
     if verb.base in _ATTENTION and not _attention_is_work(verb, sense):
@@ -125,6 +126,18 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
         done=done, negated=verb.negated,
     )  # fmt: skip
     return action
+
+
+def _sense(heard: Heard, verb: VerbPhrase) -> VerbSense | None:
+    """The lexicon's sense of the verb with its particle, or with the one that its phrase of direction stands for."""
+    if verb.particle is None:
+        for phrase in verb.phrases:
+            first = phrase.preposition.split()[0]
+            if first in ("off", "out", "away", "down", "apart"):
+                sense = heard.lexicon.verb_sense(verb.base, first)
+                if sense is not None and first in sense.particles:
+                    return sense
+    return heard.lexicon.verb_sense(verb.base, verb.particle)
 
 
 def _particle(verb: VerbPhrase, sense: VerbSense) -> str | None:
@@ -151,14 +164,17 @@ def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
     if verb.base in ("look",):
         return any(phrase.preposition == "at" for phrase in verb.phrases)
     if verb.base == "let":
-        return bool(verb.particle) or any(phrase.preposition.split()[0] in ("out", "off", "away", "down") for phrase in verb.phrases)
+        return bool(verb.objects) and (
+            bool(verb.particle) or any(phrase.preposition.split()[0] in ("out", "off", "away", "down") for phrase in verb.phrases)
+        )
     if verb.base == "get" and set(verb.aux) & grammar.HAVE:
         return False
     if verb.base == "make":
         return any(chunk.noun in ("mark", "note", "sketch", "line") for chunk in verb.objects)
     if verb.base in ("find", "lie", "stand", "sit", "let", "show", "like", "love", "be", "do", "keep", "need", "want"):
         return verb.base in ("stand", "lie") and verb.particle is not None and verb.particle in sense.particles
-    return verb.particle is not None and verb.particle in sense.particles
+    particle = _particle(verb, sense)
+    return particle is not None and particle in sense.particles
 
 
 def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, bool, str]:
@@ -210,7 +226,7 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
         return True, already or _prepared(parsed, verb), "perfect"
     if subject is None and _in_report(heard, parsed, number, verb):
         return True, True, "report"
-    if subject is not None and already and _have_before(parsed, verb) and "n" in _forms(heard, parsed, verb):
+    if subject is not None and "already" in t.low and _have_before(parsed, verb) and "n" in _forms(heard, parsed, verb):
         return True, True, "have-done"
     if verb.form in ("dn", "d", "n"):
         if verb.joined and number:
@@ -321,7 +337,7 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool) -> tuple[bool, boo
         return True, True, "passive-perfect"
     if already and aux & {"is", "are", "'s", "'re"}:
         return True, True, "passive-state"
-    if verb.base in _STATES and not aux & {"to", "must", "should", "can", "be", "get", "gets"} and verb.particle is None:
+    if verb.base in _STATES and not aux & {"to", "must", "should", "can", "be", "get", "gets"} and verb.particle in (None, *_RESULTS):
         return False, False, "state"
     if any(phrase.preposition == "by" and phrase.chunks[0].kind not in ("person", "abstract") and phrase.chunks[0].noun != "hand" for phrase in verb.phrases):
         return False, False, "state"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 DETERMINERS = frozenset(
     "the a an this that these those my your his her its our their whose each every both all another some any no either "
-    "neither whichever whatever what which such many several few them yer".split()
+    "neither whichever whatever what which such many several few yer".split()
 )
 POSSESSIVES = frozenset("my your his her its our their whose yer".split())
 ARTICLES = frozenset("the a an this that these those my your his her its our their each every another yer".split())

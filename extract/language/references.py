@@ -153,8 +153,9 @@ def _antecedent(
         score = known.weight - 0.9 * distance + 0.001 * order
         if distance == 0:
             score += 0.35
-            if pronoun in ("that", "this", "those", "these"):
-                score += 1.2 + 0.05 * order
+        if pronoun in ("that", "this", "those", "these"):
+            # A demonstrative points at what was named last, whatever its place in the sentence.
+            score += 0.6 * (2.0 - known.weight) - 0.5 * min(3, len(history) - 1 - order)
         if known.pronoun is not None and known.pronoun == pronoun and distance == 0:
             score += 2.0  # the same word again in one breath means the same part
         if verb is not None:

@@ -303,7 +303,8 @@ class Tagger:
             t.tag[i] = "ADJ"
             return
         if len(tags) == 1 and tags[0] != "VERB":
-            t.tag[i] = tags[0]
+            bare = tags[0] == "ADJ" and previous in ("DET", "NUM") and following in ("END", "PUNCT", "PREP", "CONJ", "AUX")
+            t.tag[i] = "NOUN" if bare and word_class.modifier != "state" else tags[0]
             return
         if "VERB" in tags and self._is_verb(t, i, word_class, previous, previous_word, following, after, clause_has_verb):
             t.tag[i] = "VERB"
@@ -580,6 +581,10 @@ class Tagger:
         only_verb = tags == ("VERB",)
         phrase_next = following in ("DET", "PRON", "NUM")
         plural_before = t.low[i - 1].endswith("s") and not t.low[i - 1].endswith("ss")
+        if i + 2 < len(t) and "b" in forms and "b" in self.word_class(after).forms and not t.tag[i + 1]:
+            # "the air assist pull the …": of two words that could be the verb, the one before the object is.
+            if self._peek(t, i + 2) in ("DET", "PRON"):
+                return False
         if clause_has_verb:
             # A new clause without a mark between ("… the cover lift it off"), or a participle behind its noun.
             named = f"{t.low[i - 1]} {t.low[i]}" in self._terms
