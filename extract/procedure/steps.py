@@ -71,13 +71,13 @@ def tool_names(action: Action) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
-def written(action: Action, conditions: Sequence[Condition]) -> str:
+def written(action: Action, measures: Sequence[Measured], conditions: Sequence[Condition]) -> str:
     """The written instruction of an act of the work."""
     return wording.instruction(
         action.plain or action.spoken_action,
         [_thing(mention, action.sense) for mention in action.objects],
         direction=next((mention.direction for mention in action.objects if mention.direction), None),
-        measures=[measure(found) for found in action.measures],
+        measures=[measure(found) for found in measures],
         tools=tool_names(action),
         manner=action.manner,
         purpose=action.purpose,
@@ -118,6 +118,7 @@ def make_acts(
     certainty = {found.place.utterance: found.score for found in understanding.roles}
     number_of = {id(action): index for index, action in enumerate(understanding.actions)}
     actions = [action for action in in_order(understanding.actions) if is_step(action, unclear)]
+    measures = measures_of(understanding, actions)
     told = [
         [make_part(mention, utterances[action.place.utterance], ids) for mention in action.objects]
         for action in actions
@@ -139,20 +140,36 @@ def make_acts(
             objects=tuple(part.model_copy(update={"same_as": same.get(part.id)}) for part in objects),
             manner=action.manner,
             tools=tool_names(action),
-            text=written(action, conditions),
+            text=written(action, measures[number - 1], conditions),
             start_s=utterance.start_s if first else word_time(talk, utterance, action.place.start),
             end_s=word_time(talk, utterance, following.place.start)
             if following and following.place.utterance == where
             else utterance.end_s,
             segments=(utterance.id,),
             applies_when=tuple(condition.id for condition in conditions),
-            measures=tuple(measure(found) for found in action.measures),
+            measures=tuple(measure(found) for found in measures[number - 1]),
             confidence=_confidence(action, trust.get(where, 1.0), certainty.get(where, 1.0)),
             done_before_camera=action.done,
             because=(because(action.place, utterances),),
         )
         acts.append(Act(step, action))
     return acts
+
+
+def measures_of(understanding: Understanding, actions: Sequence[Action]) -> list[list[Measured]]:
+    """The measures of each act: its own, and those of its utterance that stand after it and that no act carries."""
+    found = [list(action.measures) for action in actions]
+    carried = {(one.place.utterance, one.place.start) for action in understanding.actions for one in action.measures}
+    for one in understanding.measures:
+        here = [
+            index
+            for index, action in enumerate(actions)
+            if action.place.utterance == one.place.utterance and (one.place.utterance, one.place.start) not in carried
+        ]
+        before = [index for index in here if actions[index].place.start <= one.place.start]
+        if here:
+            found[(before or here)[-1 if before else 0]].append(one)
+    return found
 
 
 def _mets(actions: Sequence[Action], told: Sequence[Sequence[Part]]) -> list[states.Met]:

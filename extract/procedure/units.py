@@ -25,13 +25,14 @@ _STRENGTH: dict[Effect, int] = {
 _JOIN = frozenset({"off", "destroyed", "loose", "parted", "moved", "held", "stowed", "drained"})
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Unit:
     """One refit step in the making.
 
     `acts` are the removal acts that it undoes (by number), `lead` the one that decides its object and place;
     both are empty and null for a step that only exists on refit. `told` are the acts of the talk's own refit
-    that say it, `words` the content words of the utterances that it comes from.
+    that say it, `words` the content words of the utterances that it comes from. `holds` is the part that a
+    fastener holds, `broken` says that what came off cannot be used again, `substitutes` names what goes in instead.
     """
 
     effect: Effect
@@ -51,7 +52,7 @@ class Unit:
     holds: Unit | None = None
     held_by: list[Unit] = field(default_factory=list)
     broken: bool = False
-    kept: bool = False
+    substitutes: list[PartName] = field(default_factory=list)
 
     @property
     def names(self) -> list[PartName]:
@@ -63,7 +64,7 @@ class Unit:
                 held = frozenset().union(*(other.all for other in (part_name(p.text) for p in self.holds.parts)))
                 name = PartName(name.head, name.qualifiers, name.place | held)
             found.append(name)
-        return found
+        return found + self.substitutes
 
     @property
     def heads(self) -> frozenset[str]:

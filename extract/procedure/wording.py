@@ -22,6 +22,10 @@ _PARTICLES = word_set(
 )
 #: Plain verbs after which a movement is told with "from".
 _FROM = word_set("remove withdraw detach disconnect extract release unclip unhook separate take unscrew undo drain")
+#: Plain verbs that bring something to a value.
+_TO_VALUE = word_set(
+    "set adjust fill top refill inflate heat warm cool torque tighten tension gap shim charge pressurise"
+)
 _SPEECH = {
     "outta": "out of", "offa": "off", "em": "them", "'em": "them", "yer": "your", "ya": "you", "till": "until",
     "til": "until",
@@ -130,8 +134,8 @@ def verb_phrase(verb: str, phrase: str, direction: str | None) -> str:
     return f"{verb} {phrase} {move}"
 
 
-def measure_phrase(measures: Sequence[Measure]) -> str:
-    """The values of a step: "to 12 thou (0.3 mm)", "for 10 min", "by 0.5 turn"."""
+def measure_phrase(verb: str, measures: Sequence[Measure]) -> str:
+    """The values of a step: "to 12 thou (0.3 mm)", "for 10 min", "by 0.5 turn", "(sag of the track: 1 in)"."""
     told: list[str] = []
     for what in dict.fromkeys(measure.what for measure in measures):
         if re.search(r"\b(?:weigh|mass|heavy)", what, re.IGNORECASE):
@@ -140,9 +144,15 @@ def measure_phrase(measures: Sequence[Measure]) -> str:
         if not values:
             continue
         unit = next((measure.unit for measure in measures if measure.what == what), None) or ""
-        preposition = "for" if unit in ("s", "min", "h", "d") else "by" if unit in ("turn", "turns") else "to"
         rest = f" ({', '.join(values[1:])})" if len(values) > 1 else ""
-        told.append(f"{preposition} {values[0]}{rest}")
+        if unit in ("s", "min", "h", "d"):
+            told.append(f"for {values[0]}{rest}")
+        elif unit in ("turn", "turns"):
+            told.append(f"by {values[0]}{rest}")
+        elif verb.split()[0] in _TO_VALUE:
+            told.append(f"to {values[0]}{rest}")
+        else:
+            told.append(f"({plain_words(what)}: {values[0]}{rest})")
     return " and ".join(told)
 
 
@@ -223,7 +233,7 @@ def instruction(
 ) -> str:
     """Write one instruction. Parts are given in the order in which they stand; the least needed give way first."""
     core = verb_phrase(verb, join_all([noun_phrase(thing) for thing in things]), direction)
-    measure = measure_phrase(measures)
+    measure = measure_phrase(verb, measures)
     optional = [measure, tool_phrase(tools), _until(until), _manner(manner), _purpose(purpose)]
     while True:
         text = with_condition(" ".join([core, *(part for part in optional if part)]), conditions)

@@ -1,0 +1,141 @@
+"""Where something said belongs in the refit: by name, by what a fastener holds, by the words around it, by nearness."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from extract.procedure.names import PartName, agreement, content, part_name, rivals
+from extract.procedure.units import Unit
+
+#: Least score of a name at which something belongs to a unit.
+BELONGS = 0.5
+#: Effects of acts on the machine itself; equipment and isolation carry no renewals or tightening values.
+ON_PARTS = frozenset({"off", "destroyed", "loose", "parted", "moved", "drained", "back"})
+_NEAR = 0.3
+
+
+def name_score(name: PartName, unit: Unit) -> float:
+    """How well a name stands for the parts of a unit, 0 to 1.
+
+    Beside the name itself count: the part that a fastener holds ("carrier bolts"), a fastener named by its part
+    ("wheel nuts" for the wheel), and words of the utterance in which the part came off ("the oil feed bolt").
+    """
+    best = 0.0
+    for own in unit.names:
+        score = agreement(name, own)
+        if own.head == name.head and score < 0.6 and name.qualifiers and not rivals(name.all, own.all):
+            score += 0.4 * len(name.qualifiers & unit.words) / len(name.qualifiers)
+        elif own.head != name.head and score < BELONGS:
+            score = max(score, _by_part(name, own))
+        best = max(best, score)
+    return best
+
+
+def _by_part(name: PartName, own: PartName) -> float:
+    """A thing named by the part that it sits on."""
+    itself = own.qualifiers | {own.head}
+    if rivals(name.all, own.all):
+        return 0.0
+    if own.head in name.place and itself <= name.all:
+        return 0.66
+    if own.head in name.place:
+        return 0.6
+    if own.head in name.qualifiers:
+        return 0.56
+    if name.qualifiers and name.qualifiers & own.qualifiers:
+        return 0.4
+    return 0.0
+
+
+def nearness(utterance: int, unit: Unit) -> float:
+    """Something said just after a part came off belongs to it rather than to one far back; never to a later one."""
+    distance = utterance - unit.utterance
+    return _NEAR / (1 + distance) if distance >= 0 else 0.02
+
+
+def mentioned(unit: Unit, said: frozenset[str]) -> float:
+    """How plainly an utterance names a part of the unit (its head, and words before it), 0 to 1."""
+    best = 0.0
+    for part in unit.parts:
+        name = part_name(part.text)
+        if name.head in said:
+            known = len(name.qualifiers & said) / len(name.qualifiers) if name.qualifiers else 0.0
+            best = max(best, 0.5 + 0.5 * known)
+    return best
+
+
+def best_units(
+    name: PartName, utterance: int, units: Iterable[Unit], *, least: float = BELONGS, several: bool = False
+) -> list[Unit]:
+    """The units that a name belongs to: the best one, or (`several`) all that agree equally well."""
+    scored = [(name_score(name, unit), nearness(utterance, unit), unit) for unit in units if unit.effect in ON_PARTS]
+    scored = [entry for entry in scored if entry[0] >= least]
+    if not scored:
+        return []
+    top = max(score for score, _, _ in scored)
+    if several:
+        return [unit for score, _, unit in scored if score >= top - 0.01]
+    best = max(scored, key=lambda entry: entry[0] + entry[1])
+    return [best[2]]
+
+
+def unit_of_renewal(
+    item: str,
+    position: str | None,
+    utterance: int,
+    said: str,
+    units: Sequence[Unit],
+    quantity: int | None,
+    others: Sequence[str] = (),
+) -> Unit | None:
+    """The refit step at which a new part goes in.
+
+    A part that came off itself is renewed where it is fitted; a seal or washer goes in with the part that the
+    words name ("on the plug"), else with what came off just before. `others` are the other new parts of the
+    same utterance: their names are no places.
+    """
+    name = part_name(item, position)
+    own = [(name_score(name, unit), unit) for unit in units if unit.effect in ON_PARTS - {"drained"}]
+    same = [(score, unit) for score, unit in own if score >= 0.6 and name.head in unit.heads]
+    if same:
+        agreeing = max(
+            same,
+            key=lambda entry: (
+                round(entry[0] + nearness(utterance, entry[1]) + _count(quantity, entry[1]), 6),
+                entry[1].lead or 0,
+            ),
+        )
+        return agreeing[1]
+    rest = content(said) - content(item) - frozenset().union(*(content(other) for other in others))
+    best: tuple[float, int, Unit] | None = None
+    for index, (score, unit) in enumerate(own):
+        if unit.verb in ("run", "check", "inspect", "bleed", "pump"):
+            continue
+        total = (
+            score + mentioned(unit, rest) + 2 * nearness(utterance, unit) + _suits(name, unit) + _count(quantity, unit)
+        )
+        if rivals(name.all, frozenset().union(*(own_name.all for own_name in unit.names), frozenset())):
+            total -= 0.5
+        if unit.lead is not None and unit.utterance > utterance:
+            total -= 0.4
+        if best is None or total > best[0]:
+            best = (total, index, unit)
+    return best[2] if best and best[0] >= BELONGS else None
+
+
+def _count(quantity: int | None, unit: Unit) -> float:
+    if quantity is None or len(unit.parts) != 1 or unit.parts[0].quantity is None:
+        return 0.0
+    return 0.15 if unit.parts[0].quantity == quantity else -0.1
+
+
+def _suits(name: PartName, unit: Unit) -> float:
+    """Washers go with what is screwed, gaskets with what is bolted on (common practice, no source)."""
+    screwed = unit.fastener or bool(
+        unit.heads & {"plug", "union", "bolt", "fitting", "banjo", "sensor", "injector", "tap"}
+    )
+    if name.head == "washer":
+        return 0.35 if screwed else 0.0
+    if name.head in ("gasket", "ring", "seal", "joint"):
+        return 0.0 if unit.fastener else 0.25
+    return 0.0

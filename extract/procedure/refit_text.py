@@ -1,0 +1,254 @@
+"""How a refit step is written: new parts named as new, the tightening value in the step, fluids filled in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from extract.lexicon import plural_by_rule
+from extract.model import Condition, Measure, Part, Renewal, Torque
+from extract.procedure import wording
+from extract.procedure.names import agreement, is_plural, part_name, singular
+from extract.procedure.units import Unit
+from extract.speech import Action
+
+_TAKE_FROM = re.compile(r"^remove the (\w+) from$")
+_COVERS = {"uncap": "cap", "unplug": "plug", "unblock": "block", "unchock": "chock"}
+#: Told verbs that say no more than that the part is fitted.
+_BARE = frozenset(
+    [
+        "go",
+        "come",
+        "use",
+        "replace",
+        "renew",
+        "put",
+        "get",
+        "have",
+        "be",
+        "sit",
+        "do",
+        "make",
+        "need",
+        "want",
+        "bring",
+        "take",
+        "drop",
+    ]
+)
+_LED = frozenset(
+    {
+        "fit",
+        "connect",
+        "tighten",
+        "close",
+        "fill",
+        "restore",
+        "secure",
+        "straighten",
+        "remove",
+        "release",
+        "open",
+        "cover",
+    }
+)
+
+
+def action_of(unit: Unit) -> str:
+    """The plain verb of the refit step."""
+    told = _told_verb(unit)
+    if told:
+        return told
+    match = _TAKE_FROM.match(unit.verb)
+    if match:
+        noun = singular(match.group(1))
+        return f"un{noun}" if f"un{noun}" in _COVERS else "remove"
+    return unit.verb or "fit"
+
+
+def _told_verb(unit: Unit) -> str | None:
+    """The verb of the talk's own refit, where it says more than "goes back on"."""
+    for act in unit.told:
+        if unit.lead is None:
+            return act.plain or act.spoken_action
+        if act.sense not in _LED or act.verb in _BARE or not act.plain:
+            continue
+        if act.sense == "tighten" and unit.effect != "loose":
+            continue
+        if act.sense in ("remove", "release", "open") and unit.effect not in (
+            "equipped",
+            "isolated",
+            "covered",
+            "held",
+        ):
+            continue
+        if act.sense == "close" and unit.effect not in ("parted", "isolated"):
+            continue
+        return act.plain
+    return None
+
+
+def parts_of(unit: Unit, renewals: Sequence[Renewal]) -> list[Part]:
+    """The objects of the refit step; a substitute takes the place of the old kind."""
+    parts = list(unit.parts)
+    for renewal in renewals:
+        if renewal.kind != "substitute" or not renewal.replaced_by:
+            continue
+        for index, part in enumerate(parts):
+            if singular(part_name(part.text).head) == part_name(renewal.item).head:
+                count = renewal.quantity or part.quantity
+                text = renewal.replaced_by
+                if (count or 1) > 1 and not is_plural(text):
+                    text = f"{text}s"
+                parts[index] = part.model_copy(update={"text": text, "quantity": count, "component": None})
+    return parts
+
+
+def note_text(text: str) -> str:
+    """One thought as a sentence."""
+    return wording.sentence(wording.plain_words(text))
+
+
+def text_of(
+    unit: Unit,
+    parts: Sequence[Part],
+    renewals: Sequence[Renewal],
+    torques: Sequence[Torque],
+    measures: Sequence[Measure],
+    conditions: Sequence[Condition],
+    is_open: bool,
+) -> str:
+    """The written refit step; a second sentence says how tight."""
+    main = _main(unit, parts, renewals, measures, is_open)
+    how = [tightening(one) for one in torques if _names_part(one, parts)]
+    if action_of(unit) == "tighten" and not is_open and len(how) == 1 and how[0]:
+        main, torques = f"{main} {how[0]}", ()
+    return " ".join([wording.with_condition(main, conditions), *_tightening(parts, torques)])
+
+
+def _names_part(torque: Torque, parts: Sequence[Part]) -> bool:
+    return torque.scope != "step" or any(part_name(part.text).head == part_name(torque.joint).head for part in parts)
+
+
+def _main(
+    unit: Unit, parts: Sequence[Part], renewals: Sequence[Renewal], measures: Sequence[Measure], is_open: bool
+) -> str:
+    verb = action_of(unit)
+    own = [one for one in renewals if one.kind == "renew" and not one.only_if]
+    things = [_thing(part, own, unit) for part in parts]
+    told = unit.told[-1] if unit.told else None
+    if is_open:
+        phrase = wording.join_all([wording.noun_phrase(thing) for thing in things]) or "the part"
+        return f"Settle how {phrase} {'are' if any(is_plural(p.text) or (p.quantity or 1) > 1 for p in parts) else 'is'} put back"
+    if unit.effect == "drained":
+        return _filling(unit, parts, renewals, measures)
+    if not parts:
+        return wording.verb_phrase(verb, "the part", None)
+    match = _TAKE_FROM.match(unit.verb)
+    cover = match.group(1) if match else _cover_noun(unit, verb, parts)
+    if cover and (not told or action_of(unit) == verb and verb in (*_COVERS, "remove")):
+        return f"Remove the {cover} from {wording.join_all([wording.noun_phrase(thing) for thing in things])}"
+    direction = told.objects[0].direction if told and unit.lead is None and told.objects else None
+    extra = [_with(one) for one in own if not any(_is_own(part, one) for part in parts)]
+    text = wording.verb_phrase(verb, wording.join_all([wording.noun_phrase(thing) for thing in things]), direction)
+    if extra:
+        text += f" with {wording.join_all(extra)}"
+    fluids = [
+        one
+        for one in renewals
+        if one.kind == "consumable" and unit.lead is None and verb.split()[0] in ("top", "fill", "refill")
+    ]
+    if fluids and not any(_is_own(part, one) for one in fluids for part in parts):
+        text += f" with {wording.join_all([_fluid(one) for one in fluids])}"
+    values = wording.measure_phrase(verb, [one for one in measures if unit.lead is None])
+    tail = " ".join(filter(None, [values, _until(told) if told and unit.lead is None else ""]))
+    return f"{text} {tail}"
+
+
+def _cover_noun(unit: Unit, verb: str, parts: Sequence[Part]) -> str | None:
+    if unit.effect != "covered" or verb not in _COVERS:
+        return None
+    many = len(parts) > 1 or (parts[0].quantity or 1) > 1 or is_plural(parts[0].text)
+    return _COVERS[verb] + ("s" if many else "")
+
+
+def _until(told: Action) -> str:
+    if not told.until:
+        return ""
+    text = wording.plain_words(told.until)
+    return text if text.startswith("until") else f"until {text}"
+
+
+def _thing(part: Part, own: Sequence[Renewal], unit: Unit) -> wording.Thing:
+    renewal = next((one for one in own if _is_own(part, one)), None)
+    new = renewal is not None or any(mention.new for act in unit.told for mention in act.objects)
+    quantity = renewal.quantity if renewal is not None and renewal.quantity else part.quantity
+    article = "new" if new and unit.effect not in ("equipped", "isolated", "held", "covered") else "the"
+    if renewal is None and part.text != "" and re.match(r"M\d", part.text) and unit.broken:
+        article = "a"
+    return wording.Thing(part.text, quantity, part.position, article)
+
+
+def _is_own(part: Part, renewal: Renewal) -> bool:
+    return agreement(part_name(part.text, part.position), part_name(renewal.item, renewal.position)) >= 0.25 and (
+        part_name(part.text).head == part_name(renewal.item).head
+    )
+
+
+def _with(renewal: Renewal) -> str:
+    count = renewal.quantity if renewal.quantity and renewal.quantity > 1 else None
+    text = renewal.item
+    if count and not is_plural(text):
+        text = plural_by_rule(text)
+    return wording.noun_phrase(wording.Thing(text, count, None, "new"))
+
+
+def _fluid(renewal: Renewal) -> str:
+    amount = ""
+    if renewal.amount_value is not None and renewal.amount_unit:
+        amount = f"{wording.digits(renewal.amount_value)} {renewal.amount_unit} of "
+    return f"{amount}fresh {renewal.item}"
+
+
+def _filling(unit: Unit, parts: Sequence[Part], renewals: Sequence[Renewal], measures: Sequence[Measure]) -> str:
+    fresh = [one for one in renewals if one.kind == "consumable"]
+    what = wording.join_all([_fluid(one) for one in fresh]) or f"the {wording.join_all([part.text for part in parts])}"
+    values = wording.measure_phrase("fill", measures) if not any(one.amount_value for one in fresh) else ""
+    return f"Fill with {what} {values}".strip()
+
+
+def _tightening(parts: Sequence[Part], torques: Sequence[Torque]) -> list[str]:
+    told = []
+    for torque in torques:
+        own = _names_part(torque, parts)
+        many = any((part.quantity or 1) > 1 or is_plural(part.text) for part in parts)
+        what = ("them" if many else "it") if own else f"the {wording.plain_words(torque.joint)}"
+        how = tightening(torque)
+        if how:
+            told.append(wording.sentence(f"Tighten {what} {how}"))
+    return list(dict.fromkeys(told))
+
+
+def tightening(torque: Torque) -> str:
+    """How tight: the stages in order, or the document that holds the value; empty where neither was said."""
+    order = f" {wording.plain_words(torque.order)}" if torque.order else ""
+    stages = []
+    for stage in torque.stages:
+        if stage.angle_deg is not None and stage.value_nm is None and stage.low_nm is None:
+            stages.append(f"by {wording.digits(stage.angle_deg)}°")
+        elif stage.low_nm is not None and stage.high_nm is not None and stage.low_nm != stage.high_nm:
+            stages.append(f"to {wording.digits(stage.low_nm)} to {wording.digits(stage.high_nm)} Nm")
+        elif stage.value_nm is not None:
+            stages.append(f"to {wording.digits(stage.value_nm)} Nm")
+    if stages:
+        return f"{', then '.join(stages)}{order}"
+    if torque.reference:
+        return f"to the value in {_document(torque.reference)}{order}"
+    return ""
+
+
+def _document(reference: str) -> str:
+    named = re.match(
+        r"(?:the|a|an|your|table|section|chapter|page|sheet|figure|annex|appendix)\b", reference, re.IGNORECASE
+    )
+    return reference if named else f"the {reference}"

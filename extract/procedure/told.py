@@ -1,0 +1,457 @@
+"""The refit as the talk itself tells it: acts matched with what has to be undone, and the order that the words give."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from extract.ids import IdMaker
+from extract.procedure import placing
+from extract.procedure.names import PartName, content, part_name, word_set
+from extract.procedure.steps import in_order, make_part
+from extract.procedure.units import Unit
+from extract.speech import Action, Understanding
+
+#: Senses that prepare or set a part while it goes back; they are notes at its step, not steps of their own.
+_TREATING = frozenset({"apply", "clean", "mark", "note", "prepare"})
+_BACK = frozenset(
+    {
+        "fit",
+        "connect",
+        "tighten",
+        "close",
+        "fill",
+        "restore",
+        "renew",
+        "replace",
+        "secure",
+        "place",
+        "straighten",
+        "cover",
+    }
+)
+_AWAY = frozenset({"remove", "release", "uncover", "unclip", "disconnect", "loosen", "open", "lower", "drain"})
+#: Senses that close the job; without a place of their own in the words they stand at its end.
+_CLOSING = frozenset({"run", "inspect", "measure", "wait", "pull_test", "restore"})
+_WHOLE = word_set(
+    "rest lot everything thing whole all remainder reverse order job assembly reassembly it them that those"
+)
+_MARKS = word_set("mark marks line arrow dot punch notch tag label dots lines")
+_LAST = re.compile(
+    r"\b(?:last of all|last thing|finally|lastly|at the (?:very )?(?:end|finish)|to finish(?: off)?|in the end|right at the end)\b",
+    re.I,
+)
+_NEXT = re.compile(
+    r"^(?:\W*(?:and|so|right|okay|ok|now|well|uh|um)\b)*\W*(?:then|next|after that|with that (?:done|on|in)|once that|when that|afterwards"
+    r"|that done|following that)\b|\b(?:goes?|comes?) (?:\w+ )?next\b",
+    re.I,
+)
+_ANCHOR = re.compile(r"\b(before|after|once|as soon as|when)\b", re.I)
+_FILLING = re.compile(r"\bfill(?:ing|ed)?\b", re.I)
+_BLED = re.compile(r"\bbl(?:ed|eed|eeding)\b", re.I)
+_STARTED = re.compile(r"\b(?:start(?:ed|ing|s)?|run(?:ning|s)?|switched on|put (?:back )?in(?:to)? service)\b", re.I)
+
+
+@dataclass(slots=True)
+class Told:
+    """What the talk says of the refit.
+
+    `extra` are steps that only exist there; `edges` pairs of units of which the first comes before the second;
+    `last` units that the words put at the end, `before_start` those that come before the machine is started; `follows` the unit after which an extra step stands (null: the
+    end); `treatments` acts that belong at a step as notes, with the unit if one was found; `strangers` acts that
+    refit something that never came off.
+    """
+
+    extra: list[Unit] = field(default_factory=list)
+    edges: list[tuple[Unit, Unit]] = field(default_factory=list)
+    last: list[Unit] = field(default_factory=list)
+    before_start: list[Unit] = field(default_factory=list)
+    follows: dict[int, Unit | None] = field(default_factory=dict)
+    precedes: dict[int, Unit] = field(default_factory=dict)
+    treatments: list[tuple[Action, Unit | None]] = field(default_factory=list)
+    strangers: list[tuple[Action, Unit]] = field(default_factory=list)
+    touched: dict[int, list[Unit]] = field(default_factory=dict)
+
+
+def read_refit(
+    understanding: Understanding,
+    units: Sequence[Unit],
+    ids: IdMaker,
+    conditions_of: Callable[[Action], tuple[str, ...]],
+    unclear: frozenset[int],
+) -> Told:
+    """Match the acts of the talk's own refit with the units of the removal.
+
+    `conditions_of` gives the ids of the conditions that govern an act, `unclear` the utterances that count for nothing.
+    """
+    return _Reader(understanding, units, ids, conditions_of, unclear).read()
+
+
+class _Reader:
+    def __init__(
+        self,
+        understanding: Understanding,
+        units: Sequence[Unit],
+        ids: IdMaker,
+        conditions_of: Callable[[Action], tuple[str, ...]],
+        unclear: frozenset[int],
+    ) -> None:
+        self.understanding = understanding
+        self.units = list(units)
+        self.ids = ids
+        self.conditions_of = conditions_of
+        self.acts = [
+            act
+            for act in in_order(understanding.actions)
+            if act.phase == "refit" and not act.negated and act.place.utterance not in unclear
+        ]
+        self.work = {act.place.utterance for act in understanding.actions if act.phase == "work" and not act.negated}
+        self.told = Told()
+        self.unit_of: dict[int, Unit] = {}
+
+    def read(self) -> Told:
+        for act in self.acts:
+            self._take(act)
+        self._order()
+        self._sequence()
+        self._lists()
+        return self.told
+
+    def said(self, act: Action) -> str:
+        return self.understanding.utterances[act.place.utterance].analysed
+
+    def _take(self, act: Action) -> None:
+        used = [
+            found.head
+            for found in self.understanding.renewals
+            if found.kind == "consumable" and found.place.utterance == act.place.utterance
+        ]
+        if _treats(act, used):
+            self.told.treatments.append((act, self._treated(act)))
+            return
+        if not act.objects or all(_whole(mention.text) for mention in act.objects):
+            return
+        unit = self._match(act)
+        if unit is None:
+            if act.sense in ("discard", "destroy", "cut") or act.verb in ("use", "reuse", "need"):
+                return
+            unit = self._extra(act)
+        unit.told.append(act)
+        self.unit_of[id(act)] = unit
+        self.told.touched.setdefault(act.place.utterance, []).append(unit)
+
+    def _match(self, act: Action) -> Unit | None:
+        """The unit that the act undoes, or the step told before that says the same; null if there is none."""
+        best: tuple[float, Unit] | None = None
+        for unit in [*self.units, *self.told.extra]:
+            score = self._score(act, unit)
+            if score >= 0.6 and (best is None or score > best[0]):
+                best = (score, unit)
+        return best[1] if best else None
+
+    def _score(self, act: Action, unit: Unit) -> float:
+        suits = _suits(act, unit)
+        if suits is None:
+            return 0.0
+        scores = []
+        for mention in act.objects:
+            name = part_name(mention.text, mention.position)
+            scores.append(self._named(act, name, mention.kind, unit))
+        score = max(scores, default=0.0)
+        if score <= 0:
+            return 0.0
+        return score + suits + placing.nearness(act.place.utterance, unit) / 3
+
+    def _named(self, act: Action, name: PartName, kind: str, unit: Unit) -> float:
+        if act.sense == "fill" and unit.effect == "drained":
+            if kind == "fluid":
+                return placing.name_score(name, unit)
+            return 0.5 if unit.lead is not None else 0.0
+        score = placing.name_score(name, unit)
+        if name.head not in unit.heads and score < 0.7:
+            # Named by a part that it sits on is near, but not the same thing.
+            score = min(score, 0.3)
+            spoken = name.qualifiers | {name.head}
+            if not unit.fastener and spoken <= unit.words and unit.effect in ("off", "parted", "moved", "isolated"):
+                score = 0.55
+        return score
+
+    def _extra(self, act: Action) -> Unit:
+        """A step that only exists on refit."""
+        utterance = self.understanding.utterances[act.place.utterance]
+        objects = [mention for mention in act.objects if not _whole(mention.text)] or list(act.objects)
+        unit = Unit(
+            effect="back",
+            verb="fit" if act.sense in ("renew", "replace") else act.plain or act.spoken_action,
+            parts=[make_part(mention, utterance, self.ids) for mention in objects],
+            rule=act.place.rule,
+            utterance=act.place.utterance,
+            conditions=self.conditions_of(act),
+            words=content(utterance.analysed),
+            fastener=all(mention.kind == "fastener" for mention in objects),
+            seal=all(mention.kind == "seal" for mention in objects),
+            fluid=all(mention.kind == "fluid" for mention in objects),
+        )
+        self.told.extra.append(unit)
+        again = re.search(r"\b(?:back|again|re\w+)\b", f"{act.spoken} {act.particle or ''} {act.verb}")
+        strange = (
+            act.sense in ("fit", "connect", "replace") and not any(mention.new for mention in objects) and not unit.seal
+        )
+        if again and strange and not unit.fluid:
+            self.told.strangers.append((act, unit))
+        return unit
+
+    def _treated(self, act: Action) -> Unit | None:
+        """The unit at whose step a treatment belongs: of the treated part, else of what is fitted in the same breath."""
+        where = act.place.utterance
+        targets = [
+            part_name(mention.text, mention.position)
+            for mention in act.objects
+            if mention.kind not in ("fluid", "material")
+        ]
+        targets += [
+            part_name(
+                re.sub(
+                    r"^\W*(?:on|onto|to|in|into|over|around|round)\s+(?:the|those|these|your|its)?\s*",
+                    "",
+                    way,
+                    flags=re.I,
+                )
+            )
+            for mention in act.objects
+            if (way := mention.direction or mention.position)
+        ]
+        for name in targets:
+            found = placing.best_units(name, where, [*self.units, *self.told.extra], least=0.6)
+            if found:
+                return found[0]
+        return None
+
+    # ------------------------------------------------------------------ order
+
+    def _order(self) -> None:
+        """Place the extra steps and bind the told ones by "before", "after", "last of all"."""
+        before: Unit | None = None
+        block = -1
+        for act in self.acts:
+            unit = self.unit_of.get(id(act))
+            if unit is None:
+                continue
+            where = act.place.utterance
+            if any(block < at < where for at in self.work) or block in self.work:
+                before = None
+            anchored = self._anchor(act, unit)
+            text = self.said(act)
+            if not anchored and _LAST.search(text):
+                self.told.last.append(unit)
+            elif not anchored and unit in self.told.extra and id(unit) not in self.told.follows:
+                self._follow(act, unit, before if block == where or _NEXT.search(text) else None, before)
+            before, block = unit, where
+
+    def _follow(self, act: Action, unit: Unit, same_breath: Unit | None, before: Unit | None) -> None:
+        if same_breath is not None and same_breath is not unit:
+            self.told.follows[id(unit)] = same_breath
+            return
+        for mention in act.objects:
+            name = part_name(mention.text, mention.position)
+            if unit.seal:
+                break
+            found = placing.best_units(name, act.place.utterance, self.units, least=0.45)
+            if found:
+                self.told.follows[id(unit)] = found[0]
+                return
+        if unit.seal:
+            mate = placing.unit_of_renewal(
+                unit.parts[0].text,
+                unit.parts[0].position,
+                act.place.utterance,
+                self.said(act),
+                self.units,
+                unit.parts[0].quantity,
+            )
+            if mate is not None:
+                self.told.precedes[id(unit)] = mate
+                return
+        if act.sense in _CLOSING or self._in_refit_talk(act):
+            self.told.follows[id(unit)] = before if before is not None and act.sense not in _CLOSING else None
+            return
+        near = [one for one in self.units if one.utterance <= act.place.utterance and one.effect in placing.ON_PARTS]
+        self.told.follows[id(unit)] = max(near, key=lambda one: one.lead or 0) if near else None
+
+    def _in_refit_talk(self, act: Action) -> bool:
+        """True after the last act of the removal: here the talk goes through the refit itself."""
+        return not any(at > act.place.utterance for at in self.work)
+
+    def _anchor(self, act: Action, unit: Unit) -> bool:
+        text = self.said(act)
+        for match in _ANCHOR.finditer(text):
+            clause = self._clause(text, match, act)
+            if clause is None:
+                continue
+            word = match.group(1).lower()
+            target = self._target(act, unit, match.end(), clause)
+            if target is None:
+                if word == "before" and _STARTED.search(clause):
+                    self.told.before_start.append(unit)
+                    return True
+                continue
+            if word == "before":
+                self.told.edges.append((unit, target))
+                if unit in self.told.extra:
+                    self.told.precedes.setdefault(id(unit), target)
+            else:
+                self.told.edges.append((target, unit))
+                if unit in self.told.extra:
+                    self.told.follows.setdefault(id(unit), target)
+            return True
+        return False
+
+    @staticmethod
+    def _clause(text: str, match: re.Match[str], act: Action) -> str | None:
+        """The words after "before" or "after" up to the act that they place, or to the comma; null inside the act's own clause."""
+        end = text.find(",", match.end())
+        end = len(text) if end < 0 else end
+        start = act.place.start
+        if match.end() <= start < end:
+            between = text[match.end() : start]
+            if content(between) & {part_name(mention.text).head for mention in act.objects}:
+                return None
+            return between if len(content(between)) >= 1 and len(between.split()) >= 2 else None
+        return text[match.end() : end]
+
+    def _target(self, act: Action, unit: Unit, start: int, clause: str) -> Unit | None:
+        for other in self.acts:
+            there = self.unit_of.get(id(other))
+            if other is act or there is None or there is unit or other.place.utterance != act.place.utterance:
+                continue
+            if start <= other.place.start < start + len(clause):
+                return there
+        everything = [*self.units, *self.told.extra]
+        if _BLED.search(clause):
+            found = [one for one in everything if "bleed" in one.verb]
+            if found:
+                return found[-1]
+        if _FILLING.search(clause):
+            found = [
+                one
+                for one in everything
+                if one.effect == "drained" or one.verb in ("fill", "fill in", "top up", "pour")
+            ]
+            found = [one for one in found if one is not unit]
+            if found:
+                return max(found, key=lambda one: (bool(one.told), one.lead or 0))
+        said = content(clause)
+        scored = [
+            (placing.mentioned(one, said), -(abs(one.utterance - act.place.utterance)), one)
+            for one in everything
+            if one is not unit
+        ]
+        scored = [entry for entry in scored if entry[0] >= 0.5]
+        return max(scored, key=lambda entry: entry[:2])[2] if scored else None
+
+    def _sequence(self) -> None:
+        """Acts of one breath, and those that "then" or "next" joins, come in the order in which they are told."""
+        previous: Action | None = None
+        for act in self.acts:
+            unit = self.unit_of.get(id(act))
+            if unit is None:
+                continue
+            if previous is not None:
+                one = self.unit_of[id(previous)]
+                same = previous.place.utterance == act.place.utterance
+                work_between = any(previous.place.utterance < at < act.place.utterance for at in self.work)
+                follows = (
+                    same
+                    and not _ANCHOR.search(self.said(act))
+                    or (not same and not work_between and _NEXT.search(self.said(act)))
+                )
+                if one is not unit and follows and (unit, one) not in self.told.edges:
+                    self.told.edges.append((one, unit))
+            previous = act
+
+    def _lists(self) -> None:
+        """An order told as a list of parts: "disc, carrier, pads, caliper, hose"."""
+        refit = {found.place.utterance for found in self.understanding.roles if found.role == "refit_note"}
+        for where in sorted(refit):
+            text = self.understanding.utterances[where].analysed
+            named: list[Unit] = []
+            for piece in re.split(r",|;|\bthen\b|\band\b", text):
+                words = piece.split()
+                if not 1 <= len(words) <= 4:
+                    continue
+                name = part_name(" ".join(words))
+                found = [
+                    one
+                    for one in self.units
+                    if any(name.head == own.head and name.qualifiers <= own.all for own in one.names)
+                ]
+                found = [
+                    one for one in found if one.effect in ("off", "parted", "moved", "destroyed") and not one.fastener
+                ] or found
+                if len(found) >= 1 and found[0] not in named:
+                    named.append(found[0])
+            if len(named) >= 3:
+                for one, other in zip(named, named[1:], strict=False):
+                    self.told.edges.append((one, other))
+                for unit in named:
+                    self.told.touched.setdefault(where, []).append(unit)
+
+
+def _whole(text: str) -> bool:
+    return part_name(text).head in _WHOLE
+
+
+def _treats(act: Action, used: Sequence[str]) -> bool:
+    """True for greasing, cleaning, coating and lining up, which are notes at the step of their part.
+
+    `used` are the head nouns of the materials that the utterance uses up.
+    """
+    kinds = {"material" if part_name(mention.text).head in used else mention.kind for mention in act.objects}
+    if act.sense in _TREATING:
+        return True
+    if (
+        act.sense == "adjust"
+        and act.verb in ("line", "align", "match", "match up")
+        or (
+            act.objects
+            and part_name(act.objects[0].text).head in _MARKS
+            and act.sense in ("adjust", "place", "fit", "operate")
+        )
+    ):
+        return True
+    ways = " ".join(filter(None, (act.objects[0].direction, act.objects[0].position))) if act.objects else ""
+    return (
+        bool(kinds)
+        and kinds <= {"fluid", "material"}
+        and act.sense in ("place", "fit", "secure", "operate")
+        and bool(re.match(r"\W*(?:on|onto|to|over|round|around)\b", ways))
+    )
+
+
+def _suits(act: Action, unit: Unit) -> float | None:
+    """How well an act of the refit fits what has to be undone; null if it cannot be its undoing."""
+    sense, effect = act.sense, unit.effect
+    if effect == "back":
+        same = act.sense in _BACK and unit.told and unit.told[0].sense in _BACK
+        return 0.0 if same or (unit.told and unit.told[0].plain == act.plain) else None
+    if effect in ("equipped", "covered", "held"):
+        return 0.2 if sense in _AWAY or sense == "move" else None
+    if effect == "isolated":
+        if sense in _AWAY | {"restore", "connect", "operate", "move", "turn"}:
+            return 0.2
+        return 0.0 if sense in ("fit", "place") and unit.verb not in ("take down", "remove") else None
+    if sense == "fill":
+        return 0.2 if effect == "drained" else None
+    if effect == "drained":
+        return 0.1 if sense in ("renew", "replace", "place", "fit") else None
+    if sense in ("tighten", "adjust"):
+        return (0.2 if effect == "loose" else 0.1 if unit.fastener else 0.0) if sense == "tighten" else None
+    if sense == "close":
+        return 0.2 if effect == "parted" else None
+    if sense in _BACK or act.verb == "use":
+        return 0.2 if effect in ("off", "destroyed", "parted", "moved") else 0.05
+    if sense in ("move", "operate", "lower", "raise", "turn", "straighten", "bend", "hold", "support"):
+        again = (act.particle or "") in ("on", "in", "back", "up", "back on", "back in", "home", "together", "over")
+        return 0.1 if again and effect in ("off", "destroyed", "parted", "moved", "loose") else None
+    return None
