@@ -41,7 +41,7 @@ FlagCode = Literal[
 
 GOLD_SUFFIX = ".gold.jsonl"
 REFIT_SUFFIX = ".refit.jsonl"
-#: Files beside a talk that describe it and are no talk themselves.
+#: Files that describe a talk where they stand beside its transcript.
 _NOTES = {".md"}
 
 
@@ -195,8 +195,10 @@ def _transcript(name: str, gold_file: Path) -> Path:
     found = [
         file
         for file in sorted(gold_file.parent.iterdir())
-        if file.is_file() and file.stem == name and file.suffix and file.suffix not in _NOTES
+        if file.is_file() and file.stem == name and file.suffix
     ]
+    # Notes beside a transcript describe it; alone they are the transcript.
+    found = [file for file in found if file.suffix not in _NOTES] or found
     if len(found) != 1:
         listed = ", ".join(file.name for file in found) or "none"
         raise GoldError(
