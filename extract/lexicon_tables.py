@@ -254,7 +254,7 @@ def read_verbs(text: str, file: str, source: str, known: tuple[VerbSense, ...] =
             forms = inflections.get(base) or regular_inflections(base)
             inflected = [cell or (form,) for cell, form in zip(inflected, forms, strict=True)]
         verb = VerbSense(
-            id=row.get("id") or slug(f"{base} {row.get('particles')}"),
+            id=row.get("id") or slug(f"own {base} {row.get('particles')}"),
             base=base,
             particles=row.spellings("particles") or ("",),
             past=inflected[0][0],

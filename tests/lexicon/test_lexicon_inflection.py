@@ -45,7 +45,6 @@ OTHER_FORMS = {
     "unreeve": "as reeve",
     "countersink": "sunk and sank are both used as past",
     "talc": "talcked keeps the hard c",
-    "initial": "two l in the UK, one in the US",
 }
 
 
