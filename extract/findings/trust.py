@@ -86,6 +86,9 @@ def signals(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> li
         values["rate"] = rate
     for values, heard in zip(own, _confidences(talk, utterances), strict=True):
         values.update(heard)
+        if heard:
+            odd = values["strange"] + values["pairs"] + values["worst_pair"] + values["no_trade"]
+            values["doubt"] = max(0.0, values["confidence"]) * min(2.0, odd)
     strangeness = [values["pairs"] + values["order"] + values["fields"] for values in own]
     for at, values in enumerate(own):
         near = [strangeness[i] for i in (at - 1, at + 1) if 0 <= i < len(own)]
@@ -112,17 +115,18 @@ def _own_signals(
             ),
             0.0,
         )
-    pairs = [ws.START, *("#" if ws.is_number(w) else w for w in words), ws.END]
+    full = ws.in_full(words)
+    pairs = ["#" if ws.is_number(w) else w for w in full]
     scores = [ws.pair_score(a, b) for a, b in zip(pairs, pairs[1:], strict=False)]
     # A pair of a word with itself tells nothing but a repeat, which has a signal of its own.
-    classes = [ws.START, *(ws.word_class(w, lexicon) for w in words), ws.END]
+    classes = [ws.START, *(ws.word_class(w, lexicon) for w in full[1:-1]), ws.END]
     orders = [ws.order_score(*classes[i : i + 3]) for i in range(len(classes) - 2)]
     size = len(words)
     content = [w for w in words if w not in ws.function_words() and not ws.is_number(w)]
     content = [w for w in content if ws.zipf(w) < _EVERYWHERE]
-    strange = [w for w in content if w not in trade and elsewhere[w] < 2]
-    strangeness = sum(_strangeness(w, trade, elsewhere) for w in content)
-    trade_share = max((1.0 - _strangeness(w, trade, elsewhere) for w in content if w in trade), default=0.0)
+    strange = [w for w in content if w not in trade and elsewhere[w] < 2 and w not in _listed("presenting")]
+    strangeness = sum(_strangeness(w, trade, elsewhere, lexicon) for w in content)
+    trade_share = max((1.0 - _strangeness(w, trade, elsewhere, lexicon) for w in content if w in trade), default=0.0)
     weight = size / (size + 4.0)
     function = ws.function_words()
     far = {field for w in strange if (field := _field(w, lexicon)) in _listed("far_fields")}
@@ -143,11 +147,13 @@ def _own_signals(
     }
 
 
-def _strangeness(word: str, trade: frozenset[str], elsewhere: Counter[str]) -> float:
+def _strangeness(word: str, trade: frozenset[str], elsewhere: Counter[str], lexicon: Lexicon) -> float:
     """How little a word belongs here: "water", "hand" and "line" belong to the trade and to everything else."""
-    if elsewhere[word] > 1:
+    if elsewhere[word] > 1 or word in _listed("presenting"):
         return 0.0
-    return 0.6 * min(1.0, max(0.0, ws.zipf(word) - 4.0) / 1.5) if word in trade else 1.0
+    if word in trade:
+        return 0.6 * min(1.0, max(0.0, ws.zipf(word) - 4.0) / 1.5)
+    return 0.6 if lexicon.term(word) else 1.0
 
 
 def _left_hanging(words: list[str]) -> bool:

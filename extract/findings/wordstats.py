@@ -11,6 +11,7 @@ import re
 import zlib
 from array import array
 from bisect import bisect_left
+from collections.abc import Iterable
 from functools import cache
 from importlib.resources import files
 from typing import NamedTuple
@@ -53,11 +54,46 @@ def function_words() -> dict[str, str]:
     """Closed-class words and the name of their class."""
     found: dict[str, str] = {}
     for line in (files("lexicons") / "function_words.txt").read_text("utf-8").splitlines():
-        if line and not line.startswith("#"):
+        if line and line[0] not in "#=":
             name, words = line.split(":")
             for word in words.split():
                 found.setdefault(word, name)
     return found
+
+
+@cache
+def _long_forms() -> dict[str, list[str]]:
+    rows = (files("lexicons") / "function_words.txt").read_text("utf-8").splitlines()
+    return {row.split()[1]: row.split()[2:] for row in rows if row.startswith("=")}
+
+
+_ENDINGS = (
+    ("n't", "not"),
+    ("'re", "are"),
+    ("'ve", "have"),
+    ("'ll", "will"),
+    ("'d", "would"),
+    ("'m", "am"),
+    ("'s", "is"),
+)
+
+
+@cache
+def long_form(word: str) -> tuple[str, ...]:
+    """A short form as the words that it stands for: "don't" is ("do", "not"); other words stay alone."""
+    known = _long_forms().get(word)
+    if known:
+        return tuple(known)
+    if "'" in word:
+        for ending, full in _ENDINGS:
+            if word.endswith(ending):
+                return (word.removesuffix(ending), full)
+    return (word,)
+
+
+def in_full(words: Iterable[str]) -> list[str]:
+    """Words for the statistics: short forms spread out, the borders added."""
+    return [START, *(part for word in words for part in long_form(word)), END]
 
 
 def is_number(word: str) -> bool:

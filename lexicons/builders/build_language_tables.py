@@ -33,9 +33,9 @@ BOOK_PAIRS = 177_045_273_024 / 0.0057
 #: Fields of WordNet's nouns, by their number in its data files.
 FIELDS = {
     3: "tops", 4: "act", 5: "animal", 6: "artifact", 7: "attribute", 8: "body", 9: "thought", 10: "message",
-    11: "event", 12: "feeling", 13: "food", 14: "group", 15: "place", 16: "motive", 17: "thing", 18: "person", 19: "phenomenon",
-    20: "plant", 21: "possession", 22: "process", 23: "amount", 24: "relation", 25: "shape", 26: "state",
-    27: "substance", 28: "time",
+    11: "event", 12: "feeling", 13: "food", 14: "group", 15: "place", 16: "motive", 17: "thing", 18: "person",
+    19: "phenomenon", 20: "plant", 21: "possession", 22: "process", 23: "amount", 24: "relation", 25: "shape",
+    26: "state", 27: "substance", 28: "time",
 }  # fmt: skip
 _SENTENCE_END = re.compile(r"(?<=[.!?])[\"')\]]*\s+(?=[\"'(\[]*[A-Z0-9])|\n\s*\n|[;:]\s|--|—")
 
@@ -110,8 +110,7 @@ def main() -> None:
             if not found:
                 continue
             count += len(found)
-            if name != "wordnet_definitions":
-                found = [ws.START, *found, ws.END]
+            found = ws.in_full(found) if name != "wordnet_definitions" else ws.in_full(found)[1:-1]
             kept = ["#" if ws.is_number(w) else w for w in found]
             for pair in zip(kept, kept[1:], strict=False):
                 pairs[pair] += weight

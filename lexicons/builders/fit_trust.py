@@ -227,7 +227,7 @@ def heard(lines: list[Line], pick: random.Random, with_confidence: bool) -> tupl
             elif wrong and not line.garbled:
                 value = pick.betavariate(1.6, 1.6)
             elif unsure:
-                value = pick.betavariate(4, 2)
+                value = pick.betavariate(4.5, 2)
             else:
                 value = pick.betavariate(14, 0.8) if pick.random() < 0.82 else pick.betavariate(3, 1.5)
             values.append(value**level)
