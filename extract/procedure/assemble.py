@@ -2,35 +2,49 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from extract.ids import IdMaker
 from extract.lexicon import Lexicon
-from extract.model import Draft, Source, Talk, TorqueCheck
+from extract.model import Condition, Draft, Flag, RefitStep, Source, Step, Talk, TorqueCheck
 from extract.procedure import conditions as scopes
-from extract.procedure import flags, lists, segments
-from extract.procedure.refit import write_refit
-from extract.procedure.steps import make_acts
+from extract.procedure import flags, lists, segments, states
+from extract.procedure.bolts import check_torque
+from extract.procedure.cautions import make_cautions
+from extract.procedure.misheard_numbers import find_implausible_torques, find_misheard_numbers
+from extract.procedure.refit import Refit, write_refit
+from extract.procedure.steps import Act, make_acts, mets_of
 from extract.settings import Settings
 from extract.speech import TorqueFound, Understanding
 
 
 def assemble(understanding: Understanding, talk: Talk, lexicon: Lexicon, settings: Settings, made_by: str) -> Draft:
-    """Write the draft: steps, refit, lists and flags, from all that was found in the talk."""
+    """Write the draft: steps, refit, lists and flags, from all that was found in the talk.
+
+    `settings` is part of the interface of all stages; the procedure itself has nothing to choose.
+    """
     ids = IdMaker()
     conditions = scopes.make_conditions(understanding, ids)
     sections, section_of = segments.make_sections(understanding, ids)
-    conditions_of = {
-        index: scopes.governing(understanding, conditions, action.place.utterance, action.place.start)
-        for index, action in enumerate(understanding.actions)
-    }
-    acts = make_acts(understanding, talk, ids, conditions_of, section_of)
+
+    def governed(utterance: int, offset: int) -> tuple[str, ...]:
+        return tuple(one.id for one in scopes.governing(understanding, conditions, utterance, offset))
+
+    acts = make_acts(understanding, talk, ids, _conditions_of(understanding, conditions), section_of)
     steps_at: dict[int, list[str]] = {}
     for act in acts:
         steps_at.setdefault(act.utterance, []).append(act.step.id)
     refit = write_refit(understanding, acts, conditions, lexicon, ids, _check)
-    governed = {act.step.id: act.step.applies_when for act in acts}
+    raised = _flags(understanding, acts, refit, steps_at, ids)
+    steps = tuple(
+        act.step.model_copy(
+            update={"notes": refit.work_notes.get(act.step.id, ()), "flags": _of_step(act.step, raised)}
+        )
+        for act in acts
+    )
     return Draft(
         made_by=made_by,
-        title=segments.make_title(understanding, talk.title, True),
+        title=segments.make_title(understanding, talk.title, bool(refit.steps)),
         source=Source(
             name=talk.name,
             format=talk.format,
@@ -42,16 +56,74 @@ def assemble(understanding: Understanding, talk: Talk, lexicon: Lexicon, setting
         ),
         segments=segments.make_segments(understanding, steps_at),
         sections=sections,
-        steps=tuple(act.step.model_copy(update={"notes": refit.work_notes.get(act.step.id, ())}) for act in acts),
+        steps=steps,
         not_undone=refit.not_undone,
-        refit=refit.steps,
+        refit=tuple(one.model_copy(update={"flags": _of_refit(one, raised)}) for one in refit.steps),
         renewals=refit.renewals,
         torques=refit.torques,
-        conditions=scopes.with_steps(understanding, conditions, steps_at, governed),
+        conditions=scopes.with_steps(
+            understanding, conditions, steps_at, {step.id: step.applies_when for step in steps}
+        ),
+        cautions=make_cautions(understanding, acts, refit.steps, ids, governed),
         tools=lists.make_tools(understanding, acts, steps_at, ids),
-        flags=tuple(flags.from_words(understanding, understanding.flags, steps_at, ids)),
+        flags=tuple(raised),
     )
 
 
+def _conditions_of(understanding: Understanding, conditions: Sequence[Condition]) -> dict[int, list[Condition]]:
+    return {
+        index: scopes.governing(understanding, conditions, action.place.utterance, action.place.start)
+        for index, action in enumerate(understanding.actions)
+    }
+
+
 def _check(found: TorqueFound) -> TorqueCheck:
-    return TorqueCheck(status="not_checked" if found.stages else "no_value")
+    """The plausibility of the last value of a tightening requirement for its fastener."""
+    values = [stage.value_nm if stage.value_nm is not None else stage.high_nm for stage in found.stages]
+    values = [value for value in values if value is not None]
+    return check_torque(found.size, found.grade, values[-1] if values else None)
+
+
+def _flags(
+    understanding: Understanding, acts: Sequence[Act], refit: Refit, steps_at: Mapping[int, Sequence[str]], ids: IdMaker
+) -> list[Flag]:
+    """All flags in the order of the talk."""
+    by_id = {act.step.id: act.step for act in acts}
+    found = [*understanding.flags, *find_misheard_numbers(understanding), *find_implausible_torques(understanding)]
+    raised = flags.from_words(understanding, found, steps_at, ids)
+    number = {one.id: one.number for one in refit.steps}
+    for refit_id, undone in refit.open_steps:
+        raised.append(flags.no_refit(by_id[undone[0]], number[refit_id], ids))
+    written = {one.id: one for one in refit.steps}
+    for refit_id, utterance in refit.strangers:
+        raised.append(flags.refitted_unremoved(written[refit_id], understanding.utterances[utterance].id, ids))
+    steps = {index: act.step for index, act in enumerate(acts)}
+    for part in states.follow(mets_of(acts)):
+        raised += flags.removed_twice(part.mets, steps, ids)
+    for conflict in refit.conflicts:
+        lead = conflict.unit.lead
+        if lead is not None:
+            raised.append(flags.count_conflict(conflict, acts[lead].step, understanding, ids))
+    raised += [flags.no_value(torque, ids) for torque in refit.torques if not torque.stages and not torque.reference]
+    lost = flags.steps_without_way_back([act.step for act in acts], refit.steps, refit.not_undone, raised)
+    raised += [flags.unaccounted(step, ids) for step in lost]
+    place = {utterance.id: utterance.index for utterance in understanding.utterances}
+    ordered = sorted(raised, key=lambda flag: place.get(flag.segments[0], 0) if flag.segments else 0)
+    return flags.without_doubles(ordered)
+
+
+def _of_step(step: Step, raised: Sequence[Flag]) -> tuple[str, ...]:
+    return tuple(flag.id for flag in raised if step.id in flag.steps)
+
+
+def _of_refit(refit: RefitStep, raised: Sequence[Flag]) -> tuple[str, ...]:
+    """Flags that are open on the refit step itself: its way back, its count, what never came off, its own words."""
+    own = {"no_refit", "quantity_conflict", "state_conflict"}
+    undone, said = set(refit.undoes), set(refit.segments)
+    return tuple(
+        flag.id
+        for flag in raised
+        if (flag.code in own and undone & set(flag.steps))
+        or flag.evidence.get("refit") == refit.id
+        or (not flag.steps and said & set(flag.segments))
+    )

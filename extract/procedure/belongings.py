@@ -169,6 +169,8 @@ def attach(
     """Find the unit of every renewal, tightening value, note and measure of the refit."""
     attached = Attached(understanding)
     everything = [*units, *told.extra]
+    for act, unit, text in told.times:
+        attached.notes_at.setdefault(id(unit), []).append(NoteEntry("order", text, act.place))
     for entry, unit in treated:
         attached.notes_at.setdefault(id(unit), []).append(entry)
     for found in understanding.notes:
@@ -202,7 +204,7 @@ def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], tol
     if found.about:
         name = part_name(found.about)
         scored = [
-            (placing.name_score(name, unit) + (0.3 if unit in touched else 0.0), unit)
+            (placing.name_score(name, unit) + (0.3 if unit in touched and found.kind != "align" else 0.0), unit)
             for unit in units
             if unit.effect in placing.ON_PARTS or unit in touched
         ]
@@ -357,9 +359,9 @@ def _place_measures(attached: Attached, told: Told) -> None:
         acts = [
             (act.place.start, unit) for unit in told.touched[where] for act in unit.told if act.place.utterance == where
         ]
-        before = [entry for entry in acts if entry[0] <= one.place.start] or acts
-        if before:
-            unit = max(before, key=lambda entry: entry[0])[1]
+        before = [entry for entry in acts if entry[0] <= one.place.start]
+        if acts:
+            unit = max(before, key=lambda entry: entry[0])[1] if before else min(acts, key=lambda entry: entry[0])[1]
             attached.measures_at.setdefault(id(unit), []).append(one)
 
 

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from extract.lexicon import singular_by_rule
+from extract.wordforms import singular_by_rule
 
 
 def word_set(text: str) -> frozenset[str]:

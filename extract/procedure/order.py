@@ -27,7 +27,7 @@ def arrange(units: Sequence[Unit], told: Told, acts: Sequence[Act], mates: Mappi
     _fasteners(order)
     _seals(order, mates)
     _slings(order, acts)
-    _fluids(order)
+    _fluids(order, acts)
     line = _Line(order)
     for unit in told.extra:
         line.insert(unit, told)
@@ -93,8 +93,12 @@ def _slings(order: list[Unit], acts: Sequence[Act]) -> None:
                 break
 
 
-def _fluids(order: list[Unit]) -> None:
-    """Fill once the plug, tap or hose through which the fluid ran is shut again."""
+def _tilted(unit: Unit, acts: Sequence[Act]) -> bool:
+    return any(acts[number].action.verb in ("tip", "tilt", "lean") for number in unit.acts)
+
+
+def _fluids(order: list[Unit], acts: Sequence[Act]) -> None:
+    """Fill once the outlet through which the fluid ran is shut again, and the machine stands level."""
     for fill in [unit for unit in order if unit.effect == "drained"]:
         shut = [
             order.index(one)
@@ -102,8 +106,12 @@ def _fluids(order: list[Unit]) -> None:
             if one is not fill
             and one.lead is not None
             and fill.lead is not None
-            and 0 <= fill.lead - one.lead <= _BESIDE
-            and one.heads & _CLOSERS
+            and (
+                0 <= fill.lead - one.lead <= _BESIDE
+                and one.heads & _CLOSERS
+                or _tilted(one, acts)
+                and one.lead < fill.lead
+            )
         ]
         if shut and max(shut) > order.index(fill):
             _move(order, fill, max(shut) + 1)

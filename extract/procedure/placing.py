@@ -12,6 +12,7 @@ BELONGS = 0.5
 #: Effects of acts on the machine itself; equipment and isolation carry no renewals or tightening values.
 ON_PARTS = frozenset({"off", "destroyed", "loose", "parted", "moved", "drained", "back"})
 _NEAR = 0.3
+_LEAST_RENEWAL = 0.44
 
 
 def name_score(name: PartName, unit: Unit) -> float:
@@ -111,6 +112,9 @@ def unit_of_renewal(
     for index, (score, unit) in enumerate(own):
         if unit.verb in ("run", "check", "inspect", "bleed", "pump"):
             continue
+        if name.head in unit.heads:
+            place = frozenset().union(*(own_name.place for own_name in unit.names))
+            score += 0.4 + (0.3 if place & rest else 0.0)
         total = (
             score + mentioned(unit, rest) + 2 * nearness(utterance, unit) + _suits(name, unit) + _count(quantity, unit)
         )
@@ -120,7 +124,7 @@ def unit_of_renewal(
             total -= 0.4
         if best is None or total > best[0]:
             best = (total, index, unit)
-    return best[2] if best and best[0] >= BELONGS else None
+    return best[2] if best and best[0] >= _LEAST_RENEWAL else None
 
 
 def _count(quantity: int | None, unit: Unit) -> float:

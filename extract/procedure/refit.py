@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from extract.ids import IdMaker
 from extract.lexicon import Lexicon
 from extract.model import (
     Because,
     Condition,
-    Flag,
     Measure,
     Note,
     NotUndone,
@@ -23,19 +22,26 @@ from extract.model import (
 from extract.procedure import belongings, refit_text
 from extract.procedure.belongings import Attached
 from extract.procedure.conditions import governing
+from extract.procedure.counts import CountConflict, find_conflicts
+from extract.procedure.names import content
 from extract.procedure.order import arrange
 from extract.procedure.placing import unit_of_renewal
 from extract.procedure.steps import Act, because, measure
 from extract.procedure.told import Told, read_refit
 from extract.procedure.units import Unit, removal_units
 from extract.speech import Action, TorqueFound, Understanding
+from extract.wordforms import regular_inflections
 
 CheckTorque = Callable[[TorqueFound], TorqueCheck]
 
 
 @dataclass(frozen=True, slots=True)
 class Refit:
-    """The second half of the draft. `open_steps` are refit steps whose way back is unknown, with the removal step."""
+    """The second half of the draft.
+
+    `open_steps` are refit steps whose way back is unknown, with the removal steps; `strangers` refit steps of what
+    never came off, with their utterance; `work_notes` the notes of the removal by step.
+    """
 
     steps: tuple[RefitStep, ...]
     not_undone: tuple[NotUndone, ...]
@@ -44,7 +50,7 @@ class Refit:
     work_notes: dict[str, tuple[Note, ...]]
     open_steps: tuple[tuple[str, tuple[str, ...]], ...] = ()
     strangers: tuple[tuple[str, int], ...] = ()
-    utterances: dict[str, int] = field(default_factory=dict)
+    conflicts: tuple[CountConflict, ...] = ()
 
 
 def write_refit(
@@ -63,7 +69,8 @@ def write_refit(
     def conditions_of(act: Action) -> tuple[str, ...]:
         return tuple(one.id for one in governing(understanding, conditions, act.place.utterance, act.place.start))
 
-    told = read_refit(understanding, removal.units, ids, conditions_of, unclear)
+    told = read_refit(understanding, removal.units, ids, conditions_of, unclear, lambda verb: participle(verb, lexicon))
+    _supplied(removal.units, told)
     treated = belongings.extra_treatments(understanding, told, removal.units, ids, conditions_of)
     attached = belongings.attach(understanding, removal.units, told, treated)
     for unit in removal.units:
@@ -80,6 +87,32 @@ def _renewed_as_a_whole(unit: Unit, attached: Attached) -> None:
     renewed = any(found.kind in ("renew", "substitute") for found in attached.own(unit))
     if renewed and unit.effect in ("loose", "parted"):
         unit.verb = "fit"
+
+
+def participle(verb: str, lexicon: Lexicon) -> str:
+    """The past participle of a plain verb with its particle ("clip on" → "clipped on")."""
+    base, _, particle = verb.partition(" ")
+    sense = lexicon.verb_sense(base, particle or None) or lexicon.verb_sense(base, None)
+    form = sense.participle.split("|")[0] if sense else regular_inflections(base)[1]
+    return f"{form} {particle}".strip()
+
+
+def _supplied(units: list[Unit], told: Told) -> None:
+    """Water that a supply brings back by itself is not filled in: its outlet is shut and the supply opened."""
+    supply = [
+        unit
+        for unit in units
+        if unit.effect == "isolated" and unit.heads & {"cock", "seacock", "supply", "stopcock", "main"}
+    ]
+    for unit in [one for one in units if one.effect == "drained" and one.heads & {"water", "air"} and not one.told]:
+        outlet = [
+            one
+            for one in told.extra
+            if one.told and one.told[0].sense == "close" and content(one.parts[0].text) <= unit.words
+        ]
+        for keeper in (outlet or supply)[:1] if supply else []:
+            keeper.acts += unit.acts
+            units.remove(unit)
 
 
 def _mates(understanding: Understanding, units: Sequence[Unit]) -> dict[int, Unit]:
@@ -149,7 +182,7 @@ class _Writer:
             work_notes=self._work_notes(),
             open_steps=open_steps,
             strangers=strangers,
-            utterances={self.refit_id[id(unit)]: unit.utterance for unit in self.order},
+            conflicts=tuple(find_conflicts(self.understanding, self.order)),
         )
 
     def _is_open(self, unit: Unit) -> bool:
@@ -306,16 +339,3 @@ def _same(renewals: Sequence[Renewal]) -> tuple[Renewal, ...]:
         else:
             done.append(one.model_copy(update={"same_as": known.id}))
     return tuple(done)
-
-
-def unaccounted(
-    steps: Sequence[str],
-    refit: Sequence[RefitStep],
-    not_undone: Sequence[NotUndone],
-    flags: Mapping[str, Flag] | Sequence[Flag],
-) -> list[str]:
-    """Removal steps of which nothing says how they are undone: neither a refit step, nor a reason, nor a flag."""
-    settled = {step for one in refit for step in one.undoes} | {one.step for one in not_undone}
-    raised = flags.values() if isinstance(flags, Mapping) else flags
-    settled |= {step for flag in raised if flag.code in ("no_refit", "state_conflict") for step in flag.steps}
-    return [step for step in steps if step not in settled]

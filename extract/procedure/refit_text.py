@@ -5,37 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from extract.lexicon import plural_by_rule
 from extract.model import Condition, Measure, Part, Renewal, Torque
 from extract.procedure import wording
-from extract.procedure.names import agreement, is_plural, part_name, singular
+from extract.procedure.names import agreement, is_plural, part_name, singular, word_set
 from extract.procedure.units import Unit
 from extract.speech import Action
+from extract.wordforms import plural_by_rule
 
 _TAKE_FROM = re.compile(r"^remove the (\w+) from$")
 _COVERS = {"uncap": "cap", "unplug": "plug", "unblock": "block", "unchock": "chock"}
 #: Told verbs that say no more than that the part is fitted.
-_BARE = frozenset(
-    [
-        "go",
-        "come",
-        "use",
-        "replace",
-        "renew",
-        "put",
-        "get",
-        "have",
-        "be",
-        "sit",
-        "do",
-        "make",
-        "need",
-        "want",
-        "bring",
-        "take",
-        "drop",
-    ]
-)
+_BARE = word_set("go come use replace renew put get have be sit do make need want bring take drop lay place")
 _LED = frozenset(
     {
         "fit",
@@ -70,8 +50,13 @@ def _told_verb(unit: Unit) -> str | None:
     """The verb of the talk's own refit, where it says more than "goes back on"."""
     for act in unit.told:
         if unit.lead is None:
-            return act.plain or act.spoken_action
-        if act.sense not in _LED or act.verb in _BARE or not act.plain:
+            return unit.verb
+        if act.verb in _BARE or not act.plain:
+            continue
+        if act.sense not in _LED:
+            onto = [word for word in (act.particle or "").split() if word in ("on", "in", "up", "home", "over")]
+            if onto and unit.effect in ("off", "parted", "moved"):
+                return f"{act.verb} {onto[-1]}"
             continue
         if act.sense == "tighten" and unit.effect != "loose":
             continue
@@ -91,6 +76,8 @@ def _told_verb(unit: Unit) -> str | None:
 def parts_of(unit: Unit, renewals: Sequence[Renewal]) -> list[Part]:
     """The objects of the refit step; a substitute takes the place of the old kind."""
     parts = list(unit.parts)
+    if unit.equipment and unit.told and unit.told[0].objects and len(parts) == 1:
+        parts = [parts[0].model_copy(update={"text": unit.told[0].objects[0].text})]
     for renewal in renewals:
         if renewal.kind != "substitute" or not renewal.replaced_by:
             continue

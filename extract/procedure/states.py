@@ -140,5 +140,8 @@ def _may_be(met: Met, part: Tracked, score: float) -> bool:
         return False
     if not bare or met.kind not in _COUNTED and not is_plural(met.text):
         return True
+    last = part.mets[-1]
+    if met.act - last.act <= 1 and met.quantity is not None and met.quantity == part.quantity:
+        return True
     # "Undo the two bolts" once bolts before are out, or a count told anew: these are other bolts.
     return not part.off and not (met.quantity is not None and part.state != "fitted")

@@ -172,6 +172,11 @@ def measures_of(understanding: Understanding, actions: Sequence[Action]) -> list
     return found
 
 
+def mets_of(acts: Sequence[Act]) -> list[states.Met]:
+    """The mentions of parts in the steps, in the order of work, for `states.follow`."""
+    return _mets([act.action for act in acts], [act.step.objects for act in acts])
+
+
 def _mets(actions: Sequence[Action], told: Sequence[Sequence[Part]]) -> list[states.Met]:
     return [
         states.Met(

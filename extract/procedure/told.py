@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from extract.ids import IdMaker
 from extract.procedure import placing
-from extract.procedure.names import PartName, content, part_name, word_set
+from extract.procedure.names import PartName, content, is_plural, part_name, word_set
 from extract.procedure.steps import in_order, make_part
 from extract.procedure.units import Unit
 from extract.speech import Action, Understanding
@@ -60,7 +60,7 @@ class Told:
     `extra` are steps that only exist there; `edges` pairs of units of which the first comes before the second;
     `last` units that the words put at the end, `before_start` those that come before the machine is started; `follows` the unit after which an extra step stands (null: the
     end); `treatments` acts that belong at a step as notes, with the unit if one was found; `strangers` acts that
-    refit something that never came off.
+    refit something that never came off; `times` what the words say of the time of a step.
     """
 
     extra: list[Unit] = field(default_factory=list)
@@ -71,6 +71,7 @@ class Told:
     precedes: dict[int, Unit] = field(default_factory=dict)
     treatments: list[tuple[Action, Unit | None]] = field(default_factory=list)
     strangers: list[tuple[Action, Unit]] = field(default_factory=list)
+    times: list[tuple[Action, Unit, str]] = field(default_factory=list)
     touched: dict[int, list[Unit]] = field(default_factory=dict)
 
 
@@ -80,12 +81,14 @@ def read_refit(
     ids: IdMaker,
     conditions_of: Callable[[Action], tuple[str, ...]],
     unclear: frozenset[int],
+    participle: Callable[[str], str],
 ) -> Told:
     """Match the acts of the talk's own refit with the units of the removal.
 
-    `conditions_of` gives the ids of the conditions that govern an act, `unclear` the utterances that count for nothing.
+    `conditions_of` gives the ids of the conditions that govern an act, `unclear` the utterances that count for nothing;
+    `participle` the past participle of a plain verb.
     """
-    return _Reader(understanding, units, ids, conditions_of, unclear).read()
+    return _Reader(understanding, units, ids, conditions_of, unclear, participle).read()
 
 
 class _Reader:
@@ -96,7 +99,9 @@ class _Reader:
         ids: IdMaker,
         conditions_of: Callable[[Action], tuple[str, ...]],
         unclear: frozenset[int],
+        participle: Callable[[str], str],
     ) -> None:
+        self.participle = participle
         self.understanding = understanding
         self.units = list(units)
         self.ids = ids
@@ -133,6 +138,8 @@ class _Reader:
         if not act.objects or all(_whole(mention.text) for mention in act.objects):
             return
         unit = self._match(act)
+        if unit is None and self._goes_with(act):
+            return
         if unit is None:
             if act.sense in ("discard", "destroy", "cut") or act.verb in ("use", "reuse", "need"):
                 return
@@ -140,6 +147,29 @@ class _Reader:
         unit.told.append(act)
         self.unit_of[id(act)] = unit
         self.told.touched.setdefault(act.place.utterance, []).append(unit)
+
+    def _goes_with(self, act: Action) -> bool:
+        """A new washer or seal goes in with its part; with a treatment of its own it is a step of its own."""
+        where = act.place.utterance
+        if act.sense not in _BACK or not all(mention.kind == "seal" for mention in act.objects):
+            return False
+        heads = {part_name(mention.text).head for mention in act.objects}
+        treated = [
+            part_name(mention.text).head for other in self.acts if _treats(other, ()) for mention in other.objects
+        ]
+        treated += [
+            part_name(note.about).head for note in self.understanding.notes if note.about and note.kind == "treat"
+        ]
+        if heads & set(treated):
+            return False
+        mention = act.objects[0]
+        mate = placing.unit_of_renewal(
+            mention.text, mention.position, where, self.said(act), self.units, mention.quantity
+        )
+        if mate is None:
+            return False
+        self.told.touched.setdefault(where, []).append(mate)
+        return True
 
     def _match(self, act: Action) -> Unit | None:
         """The unit that the act undoes, or the step told before that says the same; null if there is none."""
@@ -183,7 +213,7 @@ class _Reader:
         objects = [mention for mention in act.objects if not _whole(mention.text)] or list(act.objects)
         unit = Unit(
             effect="back",
-            verb="fit" if act.sense in ("renew", "replace") else act.plain or act.spoken_action,
+            verb=_own_verb(act),
             parts=[make_part(mention, utterance, self.ids) for mention in objects],
             rule=act.place.rule,
             utterance=act.place.utterance,
@@ -243,11 +273,41 @@ class _Reader:
                 before = None
             anchored = self._anchor(act, unit)
             text = self.said(act)
-            if not anchored and _LAST.search(text):
+            if not anchored and (cue := _LAST.search(text)):
                 self.told.last.append(unit)
+                self._remark(act, unit, cue.group(0).lower())
             elif not anchored and unit in self.told.extra and id(unit) not in self.told.follows:
                 self._follow(act, unit, before if block == where or _NEXT.search(text) else None, before)
-            before, block = unit, where
+            if not self._subordinate(act):
+                before = unit
+            block = where
+
+    def _subordinate(self, act: Action) -> bool:
+        """True for an act that only places another one ("… before you connect the feed")."""
+        text = self.said(act)
+        before = [match for match in _ANCHOR.finditer(text) if match.end() <= act.place.start]
+        if not before:
+            return False
+        others = [other for other in self.acts if other.place.utterance == act.place.utterance and other is not act]
+        between = any(before[-1].end() <= other.place.start < act.place.start for other in others)
+        return bool(others) and not between and "," not in text[before[-1].end() : act.place.start]
+
+    def _remark(self, act: Action, unit: Unit, when: str) -> None:
+        """What the words say of the time of a step stands at it as a note."""
+        if unit not in [noted for _, noted, _ in self.told.times if noted is unit]:
+            self.told.times.append((act, unit, f"Do this {when}."))
+
+    def _when(self, word: str, target: Unit) -> str:
+        """The time of a step by another one: "before the feed is connected"."""
+        if target.effect == "drained" or target.verb.split()[0] in ("fill", "refill"):
+            return f"{'after' if word != 'before' else word} the filling"
+        part = target.parts[0].text if target.parts else "part"
+        for told in target.told:
+            if told.objects and not _whole(told.objects[0].text):
+                part = told.objects[0].text
+        verb = target.told[-1].plain if target.told and target.lead is None else target.verb
+        be = "are" if is_plural(part) else "is"
+        return f"{word} the {part} {be} {self.participle(verb)}"
 
     def _follow(self, act: Action, unit: Unit, same_breath: Unit | None, before: Unit | None) -> None:
         if same_breath is not None and same_breath is not unit:
@@ -257,7 +317,7 @@ class _Reader:
             name = part_name(mention.text, mention.position)
             if unit.seal:
                 break
-            found = placing.best_units(name, act.place.utterance, self.units, least=0.45)
+            found = placing.best_units(name, act.place.utterance, self.units, least=0.6)
             if found:
                 self.told.follows[id(unit)] = found[0]
                 return
@@ -294,8 +354,10 @@ class _Reader:
             if target is None:
                 if word == "before" and _STARTED.search(clause):
                     self.told.before_start.append(unit)
+                    self._remark(act, unit, "before the machine is started")
                     return True
                 continue
+            self._remark(act, unit, self._when("once" if word in ("when", "as soon as") else word, target))
             if word == "before":
                 self.told.edges.append((unit, target))
                 if unit in self.told.extra:
@@ -312,11 +374,12 @@ class _Reader:
         """The words after "before" or "after" up to the act that they place, or to the comma; null inside the act's own clause."""
         end = text.find(",", match.end())
         end = len(text) if end < 0 else end
-        start = act.place.start
+        objects = [mention.place.start for mention in act.objects if mention.place.utterance == act.place.utterance]
+        if match.group(1).lower() in ("when", "once", "as soon as") and any(match.end() <= at < end for at in objects):
+            return None
+        start = min([act.place.start, *(at for at in objects if at > match.end())])
         if match.end() <= start < end:
             between = text[match.end() : start]
-            if content(between) & {part_name(mention.text).head for mention in act.objects}:
-                return None
             return between if len(content(between)) >= 1 and len(between.split()) >= 2 else None
         return text[match.end() : end]
 
@@ -396,6 +459,16 @@ class _Reader:
                     self.told.edges.append((one, other))
                 for unit in named:
                     self.told.touched.setdefault(where, []).append(unit)
+
+
+def _own_verb(act: Action) -> str:
+    """The verb of a step that only exists on refit; "pump tight" keeps its result."""
+    if act.sense in ("renew", "replace"):
+        return "fit"
+    result = act.particle if act.particle in ("tight", "loose", "clear", "dry", "home") else None
+    return (
+        f"{act.plain} {result}" if act.plain and result and result not in act.plain else act.plain or act.spoken_action
+    )
 
 
 def _whole(text: str) -> bool:
