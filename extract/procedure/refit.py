@@ -23,6 +23,7 @@ from extract.procedure import belongings, refit_text
 from extract.procedure.belongings import Attached
 from extract.procedure.conditions import governing
 from extract.procedure.counts import CountConflict, find_conflicts
+from extract.procedure.lists import counted
 from extract.procedure.names import content
 from extract.procedure.order import arrange
 from extract.procedure.placing import unit_of_renewal
@@ -284,7 +285,8 @@ class _Writer:
         if unit is not None:
             governed = tuple(dict.fromkeys([*governed, *unit.conditions]))
         in_order = unit is not None and id(unit) in self.refit_id
-        return Renewal(
+        off = [(part.text, part.quantity) for part in unit.parts] if unit is not None and unit.lead is not None else []
+        entry = Renewal(
             id=self.ids.make("renew", found.item, self._text(found.place.utterance)),
             item=found.item,
             component=found.component,
@@ -304,6 +306,7 @@ class _Writer:
             segments=(self.understanding.utterances[found.place.utterance].id,),
             because=(because(found.place, self.understanding.utterances),),
         )
+        return counted(entry, off)
 
     def _torque(self, index: int, check_torque: CheckTorque) -> Torque:
         found = self.understanding.torques[index]

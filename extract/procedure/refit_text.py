@@ -224,9 +224,9 @@ def tightening(torque: Torque) -> str:
         if stage.angle_deg is not None and stage.value_nm is None and stage.low_nm is None:
             stages.append(f"by {wording.digits(stage.angle_deg)}°")
         elif stage.low_nm is not None and stage.high_nm is not None and stage.low_nm != stage.high_nm:
-            stages.append(f"to {wording.digits(stage.low_nm)} to {wording.digits(stage.high_nm)} Nm")
+            stages.append(f"to {wording.digits(stage.low_nm)} to {wording.digits(stage.high_nm)} N·m")
         elif stage.value_nm is not None:
-            stages.append(f"to {wording.digits(stage.value_nm)} Nm")
+            stages.append(f"to {wording.digits(stage.value_nm)} N·m")
     if stages:
         return f"{', then '.join(stages)}{order}"
     if torque.reference:
