@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -25,7 +26,7 @@ _NO_ACT = frozenset(
 _NARRATORS = frozenset("i we you ye y'all he she they one us".split())
 _ATTENTION = frozenset(
     "mind watch remember beware avoid careful notice see look imagine bear forget worry hear listen think say know mean "
-    "get thank excuse guess suppose believe hope wish love hate like tell ask show explain talk stay keep be have do make let need "
+    "get thank excuse leave carry guess suppose believe hope wish love hate like tell ask show explain talk stay keep be have do make let need "
     "want expect reckon matter happen seem appear remain holler shout subscribe trust find stand sit lie cost weigh apply".split()
 )
 #: Intransitive movement: "the cover comes off next".
@@ -33,11 +34,11 @@ _COMES = frozenset("come lift slide pull pop drop slip drive tap spin unscrew un
 #: Senses that put something into its place again: refit if the thing was taken off before.
 _FITTING = frozenset({"fit", "connect", "close", "restore", "uncover", "secure"})
 #: Senses that speak of parts to renew; the renewals say it, no act of this point of the job.
-_NOT_HERE = frozenset({"renew", "replace"})
+_NOT_HERE = frozenset({"renew", "replace", "discard", "wear"})
 #: Verbs whose present passive tells a state ("the cover is held by two clips", "its spring is stretched").
 _STATES = frozenset(
     "hold secure fix fasten bolt screw rivet mount locate seat fit seal lock stretch coat rust wear wire connect attach glue bond clip "
-    "press damage kink crack bend strip block clog load charge cover build make use mark call name say need paint colour color hide "
+    "press damage kink crack bend strip block clog load charge cover build make use call name say need paint colour color hide "
     "tighten torque renew replace recess key splined thread keep allow permit forbid supply provide carry drive support stick seize".split()
 )
 _RESULTS = ("tight", "open", "shut", "loose", "straight", "free", "clear", "home", "together", "in")
@@ -74,9 +75,25 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
             phase = "refit" if refit else _phase(act, phases[said.index], taken_off)
             refit = phase == "refit"
             if phase == "work" and act.sense not in _FITTING and not act.negated:
-                taken_off.update(thing.head for thing in act.objects)
+                taken_off.update(thing.text.lower() for thing in act.objects)
             found.append(replace(act, phase=phase))
-    return tuple(found)
+    return tuple(_closing_half(found))
+
+
+#: Senses of taking apart: as long as one is still to come, the talk is not yet putting back.
+_APART = frozenset({"remove", "loosen", "disconnect", "unclip", "open", "drain", "isolate", "vent", "cut", "destroy"})
+
+
+def _closing_half(acts: list[Action]) -> list[Action]:
+    """After the last act of taking apart, everything that follows a first act of the refit belongs to the refit."""
+    last = max((act.place.utterance for act in acts if act.sense in _APART and act.phase == "work"), default=-1)
+    begins = min(
+        (act.place.utterance for act in acts if act.phase == "refit" and act.sense in _FITTING and act.place.utterance > last),
+        default=None,
+    )
+    if begins is None:
+        return acts
+    return [replace(act, phase="refit") if act.place.utterance >= begins and not act.done else act for act in acts]
 
 
 def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
@@ -84,11 +101,20 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
         return "work"
     if phase.refit:
         return "refit"
-    if act.sense in ("fit", "secure") and act.objects:
+    if act.objects:
         thing = act.objects[0]
-        if (thing.new and act.sense == "fit") or (thing.kind in ("part", "fastener", "seal") and thing.head in taken_off and thing.pronoun is None):
+        if thing.new and thing.kind != "tool":
+            return "refit"
+        if act.sense in ("fit", "secure") and thing.text.lower() in taken_off and thing.pronoun is None:
             return "refit"
     return "work"
+
+
+#: Nouns that make an idiom of their verb ("take care", "have a go").
+_IDIOM_NOUNS = frozenset("care note time place notice heed account advantage look go turn rest shot hold charge way".split())
+_HARM = frozenset(
+    "strip bend wreck break damage snap ruin crack scratch shear crush burn lose tear twist kink bite kill hurt cut trap split spill blow".split()
+)
 
 
 def _acts(heard: Heard, index: int) -> list[Action]:
@@ -97,17 +123,32 @@ def _acts(heard: Heard, index: int) -> list[Action]:
     for number, verb in enumerate(parsed.verbs):
         act = _act(heard, index, parsed, number, verb)
         if act is not None:
-            acts.append(act)
+            acts.extend(_in_sequence(heard, index, verb, act))
     acts.extend(_nominal_acts(heard, index, parsed))
     acts = _in_order_of_work(parsed, acts)
     return _share_objects(parsed, acts)
+
+
+def _in_sequence(heard: Heard, index: int, verb: VerbPhrase, act: Action) -> list[Action]:
+    """ "take out the bottom screw, then the top one": one verb, two acts."""
+    if not verb.sequel:
+        return [act]
+    places = {heard.mention(index, chunk).place for chunk in verb.sequel}
+    first = tuple(thing for thing in act.objects if thing.place not in places)
+    later = [thing for thing in act.objects if thing.place in places]
+    return [replace(act, objects=first)] + [
+        replace(act, objects=(thing,), place=replace(act.place, start=thing.place.start, end=thing.place.end)) for thing in later
+    ]
 
 
 def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase) -> Action | None:
     light = _light_verb(heard, index, parsed, verb)
     if light is not None:
         return light if _mood(heard, parsed, number, verb)[0] else None
+    verb = _let_go(parsed, number, verb)
     sense = _sense(heard, verb)
+    if sense is None:
+        sense = _unlisted(heard, index, verb)
     if sense is None or sense.sense in _NOT_HERE:
         return None
     if verb.base in _ATTENTION and not _attention_is_work(verb, sense):
@@ -116,6 +157,10 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
     if not told and rule != "negated":
         return None
     objects = _objects(heard, index, parsed, verb)
+    if objects and objects[0].head in _IDIOM_NOUNS and objects[0].kind in ("abstract", "unknown") and verb.base in ("take", "have", "make", "give"):
+        return None
+    if not objects and verb.particle is None and not verb.joined and sense.sense not in ("wait", "inspect"):
+        return None
     if not objects and verb.base in ("go", "come", "get", "turn", "work", "run", "start", "move", "stop", "wait", "reach", "stand", "hold") and sense.sense not in ("wait",):
         return None
     tools = _tools(heard, index, parsed, number, verb)
@@ -140,6 +185,28 @@ def _sense(heard: Heard, verb: VerbPhrase) -> VerbSense | None:
     return heard.lexicon.verb_sense(verb.base, verb.particle)
 
 
+def _let_go(parsed: Parsed, number: int, verb: VerbPhrase) -> VerbPhrase:
+    """ "let the oil run out": the act is to let it out."""
+    following = parsed.verbs[number + 1] if number + 1 < len(parsed.verbs) else None
+    if verb.base != "let" or verb.particle is not None or following is None or following.form != "b" or following.first > verb.last:
+        return verb
+    if following.base in ("run", "drain", "flow", "drip", "bleed", "escape", "trickle"):
+        return dataclasses.replace(verb, particle="out", phrases=following.phrases, last=following.last)
+    if following.base in ("hang", "swing", "drop", "rest", "sit", "lie"):
+        return dataclasses.replace(verb, base="hang" if following.base in ("hang", "swing") else "lower", phrases=following.phrases, last=following.last)
+    return verb
+
+
+def _unlisted(heard: Heard, index: int, verb: VerbPhrase) -> VerbSense | None:
+    """A verb that the lexicon lacks, commanded with a part or a particle: an act all the same, kept in its own words."""
+    if verb.base in _ATTENTION or verb.form not in ("b", "g", "n", "dn") or verb.base in grammar.AUXILIARIES | {"be", "have", "do"}:
+        return None
+    things = [heard.mention(index, chunk) for chunk in verb.objects]
+    if not any(thing.kind in ("part", "fastener", "seal", "fluid") for thing in things):
+        return None
+    return VerbSense(f"unlisted:{verb.base}", verb.base, (verb.particle or "",), "", "", "", "", "operate", verb.base, "", "no", ("any",))
+
+
 def _particle(verb: VerbPhrase, sense: VerbSense) -> str | None:
     """The particle, or the one that a phrase of direction stands for ("slide it out of the carrier")."""
     if verb.particle is not None:
@@ -162,10 +229,12 @@ def _spoken(parsed: Parsed, verb: VerbPhrase) -> str:
 def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
     """Verbs of attention that are work all the same with a particle or a part ("look over the seal", "keep … on")."""
     if verb.base in ("look",):
-        return any(phrase.preposition == "at" for phrase in verb.phrases)
+        return any(phrase.preposition in ("at", "for") for phrase in verb.phrases)
+    if verb.base in ("stand", "sit", "lie", "lean", "rest"):
+        return bool(verb.objects)
     if verb.base == "let":
         return bool(verb.objects) and (
-            bool(verb.particle) or any(phrase.preposition.split()[0] in ("out", "off", "away", "down") for phrase in verb.phrases)
+            bool(verb.particle) or any(phrase.preposition.split()[0] in ("out", "off", "away", "down", "up") for phrase in verb.phrases)
         )
     if verb.base == "get" and set(verb.aux) & grammar.HAVE:
         return False
@@ -190,8 +259,10 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
     before = parsed.verbs[number - 1] if number else None
     if before is not None and before.base in grammar.CAUSATIVES and verb.form == "b" and verb.first <= before.last and before.particle is None:
         return False, False, "let"
-    if low_aux & {"will", "'ll", "ll"} and any(other.negated for other in parsed.verbs[:number]):
+    if low_aux & {"will", "'ll", "ll", "can", "may"} and (verb.base in _HARM or any(other.negated for other in parsed.verbs[:number])):
         return False, False, "consequence"
+    if "had" in low_aux:
+        return False, False, "past"
     subject = verb.subject
     pronoun = subject.pronoun if subject is not None else None
     opener = verb.opener
@@ -200,8 +271,10 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
     if opener == "which":
         passive_present = verb.form in ("n", "dn") and low_aux & {"is", "are"} and verb.particle is not None
         return bool(passive_present), False, "relative"
-    if opener in ("before",) and subject is not None and (pronoun in _NARRATORS):
-        return not _told_again(parsed, number), False, "before"
+    if opener == "before" and verb.form in ("n", "dn") and low_aux & {"is", "are"} and subject is not None:
+        return True, False, "before"
+    if opener == "that" and verb.carried_by in ("need", "want", "require") and verb.form == "g":
+        return True, False, "needs-doing"
     if opener in _NO_ACT or opener in ("by", "after", "before", "once", "on"):
         return False, False, "subordinate"
     if low_aux & {"would", "'d", "might", "wo", "could", "may"} and "better" not in t.low[verb.first : verb.at]:
@@ -213,8 +286,8 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
             return pronoun not in ("it", "they"), False, "progressive"
         if verb.carried_by in ("need", "want", "require"):
             return True, False, "needs-doing"
-        if subject is None and number == 0 and not aux and verb.first <= 2 and not parsed.verbs[1:]:
-            return True, False, "gerund"
+        if verb.carried_by in ("start", "begin", "finish", "carry"):
+            return True, False, "imperative"
         if verb.joined and number and parsed.verbs[number - 1].form == "g":
             return _mood(heard, parsed, number - 1, parsed.verbs[number - 1])
         if subject is None and number and parsed.verbs[number - 1].form == "g":
@@ -223,6 +296,8 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
     if verb.form in ("n", "dn", "d") and (low_aux & grammar.BE or verb.carried_by in ("need", "want", "get")):
         return _passive(parsed, verb, already)
     if verb.form in ("n", "dn", "d") and low_aux & grammar.HAVE:
+        if not person:
+            return False, False, "state"
         return True, already or _prepared(parsed, verb), "perfect"
     if subject is None and _in_report(heard, parsed, number, verb):
         return True, True, "report"
@@ -258,11 +333,10 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
     if person:
         if low_aux & grammar.DO and verb.carried_by is None:
             return "do" in low_aux and pronoun != "they", False, "emphatic"
-        if _asks(parsed, verb):
-            return False, False, "question"
         return True, False, "narrated"
-    if low_aux & {"can", "must", "should", "will", "'ll"} or verb.carried_by in ("want", "need"):
-        return verb.base in _COMES and verb.particle is not None, False, "part-moves"
+    if low_aux & {"must", "should", "will", "'ll", "to"} or verb.carried_by in ("want", "need", "have"):
+        comes = verb.base in _COMES and verb.particle in ("off", "out", "away", "apart") and subject.kind != "person"
+        return comes and not (pronoun and low_aux & {"can"}), False, "part-moves"
     if subject.plural and verb.base in _COMES and verb.particle is not None:
         return _third_person(parsed, number, verb)
     if subject.determiner is None and not subject.plural and subject.kind in ("unknown",) and verb.objects:
@@ -315,17 +389,6 @@ def _have_before(parsed: Parsed, verb: VerbPhrase) -> bool:
     return False
 
 
-def _told_again(parsed: Parsed, number: int) -> bool:
-    verb = parsed.verbs[number]
-    return any(other.base == verb.base for position, other in enumerate(parsed.verbs) if position != number)
-
-
-def _asks(parsed: Parsed, verb: VerbPhrase) -> bool:
-    """A question: the auxiliary stands before its subject ("can you hear me", "are we recording")."""
-    subject = verb.subject
-    return subject is not None and subject.first > 0 and parsed.tagged.tag[subject.first - 1] == "AUX"
-
-
 def _passive(parsed: Parsed, verb: VerbPhrase, already: bool) -> tuple[bool, bool, str]:
     aux = set(verb.aux)
     subject = verb.subject
@@ -350,10 +413,14 @@ def _third_person(parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, 
         return False, False, "statement"
     low = parsed.tagged.low
     subject = verb.subject
-    if subject is None or (subject.pronoun in ("it", "that", "this", "they") and number > 0):
+    if subject is None or verb.opener is not None:
         return False, False, "statement"
+    if subject.pronoun in ("it", "that", "this", "they") and any(before.base != "be" for before in parsed.verbs[:number]):
+        return False, False, "statement"
+    if subject.kind in ("part", "fastener", "seal") and subject.pronoun is None and verb.particle in ("off", "out", "away", "apart"):
+        return True, False, "comes-off"
     sequenced = bool({"next", "then", "now", "first", "finally", "after"} & set(low))
-    lone = len(parsed.verbs) == 1 and subject.pronoun is None and subject.first <= 2
+    lone = subject.first <= 2 and (len(parsed.verbs) == 1 or subject.pronoun is not None) and "can" not in verb.aux
     return sequenced or lone, False, "comes-off"
 
 
@@ -362,8 +429,10 @@ def _third_person(parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, 
 
 def _objects(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> list[Mention]:
     chunks = list(verb.objects)
-    if verb.base == "look" and not chunks:
-        chunks = [chunk for phrase in verb.phrases if phrase.preposition == "at" for chunk in phrase.chunks]
+    if verb.base in ("look", "feel", "listen", "check", "test", "search") and not chunks:
+        chunks = [chunk for phrase in verb.phrases if phrase.preposition in ("at", "for", "over") for chunk in phrase.chunks]
+    if not chunks and verb.base in _ASCERTAIN:
+        chunks = _ascertained(parsed, verb)
     passive = verb.form in ("n", "dn", "d") and (set(verb.aux) & grammar.BE or verb.carried_by in ("need", "want", "get"))
     moves = verb.form in ("s", "b") and verb.base in _COMES and verb.subject is not None and verb.subject.kind != "person" and not verb.objects
     needs = verb.form == "g" and verb.carried_by in ("need", "want", "require")
@@ -394,6 +463,17 @@ def _objects(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> list
     return found
 
 
+_ASCERTAIN = frozenset("check prove verify confirm ensure test see feel".split())
+
+
+def _ascertained(parsed: Parsed, verb: VerbPhrase) -> list[Chunk]:
+    """ "check that the coil is dead": what is checked is the subject of the clause."""
+    for other in parsed.verbs:
+        if other.at > verb.at and other.subject is not None and other.subject.first <= verb.last + 2:
+            return [other.subject] if other.subject.kind != "person" else []
+    return []
+
+
 def _coordinated(parsed: Parsed, subject: Chunk, until: int) -> list[Chunk]:
     """Further subjects joined by "and" before the verb ("the seal and the ring are taken out")."""
     t = parsed.tagged
@@ -402,6 +482,21 @@ def _coordinated(parsed: Parsed, subject: Chunk, until: int) -> list[Chunk]:
         if chunk.first > subject.last - 1 and chunk.last <= until and t.tag[chunk.first - 1] == "CONJ":
             more.append(chunk)
     return more
+
+
+def _accompanied(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> list[Mention]:
+    """ "the rod is taken out along with the piston", "the rod seal with its backup ring": what comes with the object."""
+    t = parsed.tagged
+    found: list[Mention] = []
+    for phrase in verb.phrases:
+        if phrase.preposition != "with":
+            continue
+        together = t.low[phrase.first - 1] in ("along", "together", "complete")
+        for chunk in phrase.chunks:
+            mention = heard.mention(index, chunk)
+            if (together or chunk.determiner in ("its", "their")) and mention.kind in ("part", "fastener", "seal", "unknown") and mention.pronoun is None:
+                found.append(mention)
+    return found
 
 
 def _share_objects(parsed: Parsed, acts: list[Action]) -> list[Action]:

@@ -59,6 +59,7 @@ class VerbPhrase:
     joined: bool = False
     carried_by: str | None = None
     question: bool = False
+    sequel: list[Chunk] = field(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -104,6 +105,10 @@ class Parser:
             tag, word = t.tag[i], t.low[i]
             chunk = p.chunk_at.get(i)
             if chunk is not None:
+                if chunk.noun in ("time", "moment") and chunk.determiner in ("every", "each", "any", "the") and chunk.last < len(t):
+                    if t.tag[chunk.last] in ("DET", "PRON"):
+                        opener, opener_at = "when", chunk.first
+                        clause_start = chunk.last
                 i = chunk.last
                 continue
             if tag == "PUNCT":
@@ -132,10 +137,14 @@ class Parser:
                     verb.negated = verb.negated or carrier.negated
                     verb.first = carrier.first
                     verb.joined = carrier.joined
+                    verb.question = verb.question or carrier.question
                     if verb.form == "g" or (not verb.objects and carrier.objects and verb.form in ("n", "dn")):
                         verb.objects = verb.objects or carrier.objects
                 else:
                     verb.joined = bool(verbs) and self._is_joined(t, verbs[-1], verb)
+                    if verb.joined and verb.subject is None and verb.form in ("n", "dn") and set(verb.aux) & grammar.BE:
+                        verb.subject = verbs[-1].subject
+                        verb.subject_phrases = verbs[-1].subject_phrases
                     if verb.joined and verb.opener is None and self._inherits_opener(t, verbs[-1], verb):
                         verb.opener, verb.opener_at = verbs[-1].opener, verbs[-1].opener_at
                 verbs.append(verb)
@@ -184,7 +193,7 @@ class Parser:
             return False
         if before.opener == "to":
             # "to break the seal and lift it away": what is done to the same part again is the next act.
-            return verb.form == before.form and not any(chunk.pronoun for chunk in verb.objects)
+            return verb.form == before.form and not verb.objects
         if before.opener == "by" or before.carried_by:
             return verb.form == before.form
         return verb.form == before.form and verb.subject is None and before.subject is not None
@@ -196,6 +205,8 @@ class Parser:
         if carrier.base not in _CATENATIVES:
             return False
         between = [t.low[j] for j in range(carrier.at + 1, verb.at)]
+        if carrier.base in ("start", "begin", "finish", "carry") and verb.form == "g" and verb.opener in ("by", "with", None):
+            return not [word for word in between if word not in ("by", "off", "with", "on")]
         if carrier.base == "go" and "ahead" in between and len(between) <= 3:
             return True
         if carrier.base == "be" or carrier.base == "make":
@@ -341,11 +352,15 @@ class Parser:
         """Objects, particle, adverbs and phrases after the verb, up to the next clause."""
         t = p.tagged
         i = verb.at + 1
-        passive = verb.form in ("n", "dn", "d") and any(word in grammar.BE for word in verb.aux)
+        passive = verb.form in ("n", "dn", "d") and (
+            any(word in grammar.BE for word in verb.aux) or (verb.subject is not None and verb.subject.kind != "person" and not verb.aux)
+        )  # fmt: skip
         while i < len(t):
             tag, word = t.tag[i], t.low[i]
             chunk = p.chunk_at.get(i)
             if chunk is not None and not (tag == "PRON" and word == "there"):
+                if chunk.kind == "abstract" and chunk.noun == "time" and chunk.determiner in ("every", "each"):
+                    break
                 if verb.objects and i == verb.objects[-1].last and t.tag[i - 1] not in ("CONJ",):
                     if verb.objects[-1].kind == "person":  # "give me the …", "let us …"
                         verb.objects = []
@@ -395,15 +410,17 @@ class Parser:
                 following = i + 1
                 while following < len(t) and t.tag[following] in ("ADV", "INTJ"):
                     following += 1
-                if following in p.chunk_at and not self._clause_starts(p, following) and verb.objects and not self._verb_follows_list(p, following):
-                    i = following
+                if following in p.chunk_at and not self._clause_starts(p, following) and verb.objects:
+                    i = self._add_object(p, verb, i, following)
                     continue
                 if t.tag[following : following + 1] == ["PREP"] and self._prep_phrase(p, following) is not None:
                     i = following
                     continue
                 break
+            elif word == "," and verb.objects and t.low[i + 1 : i + 2] == ["then"] and i + 2 in p.chunk_at and not self._clause_starts(p, i + 2):
+                i = self._add_object(p, verb, i, i + 2)
             elif word == "," and i + 1 in p.chunk_at and verb.objects and self._list_goes_on(p, i + 1):
-                i += 1
+                i = self._add_object(p, verb, i, i + 1)
             elif tag == "ADJ":
                 verb.adverbs.append(word)
                 i += 1
@@ -415,8 +432,14 @@ class Parser:
             parts = [chunk for chunk in verb.objects if chunk.kind != "abstract"]
             verb.objects = parts or verb.objects
 
-    def _verb_follows_list(self, p: Parsed, i: int) -> bool:
-        return False if i not in p.chunk_at else self._clause_starts(p, i)
+    @staticmethod
+    def _add_object(p: Parsed, verb: VerbPhrase, joint: int, at: int) -> int:
+        """Take the noun phrase at `at` as a further object; "then" before it makes it an act of its own."""
+        chunk = p.chunk_at[at]
+        verb.objects.append(chunk)
+        if "then" in p.tagged.low[joint:at]:
+            verb.sequel.append(chunk)
+        return chunk.last
 
     def _list_goes_on(self, p: Parsed, i: int) -> bool:
         """ "the cover, the seal and the bolts": a comma between objects, not between clauses."""

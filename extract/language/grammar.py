@@ -37,7 +37,7 @@ PREPOSITIONS = frozenset(
 PARTICLES = frozenset(
     "off out up down away back in on over apart aside loose open through together along around round home free clear "
     "forward forwards backward backwards upward upwards downward downwards inward inwards outward outwards sideways "
-    "straight tight flush shut".split()
+    "straight tight flush shut upright".split()
 )
 SUBORDINATORS = frozenset(
     "if when whenever once while whilst because cause cos cuz since as unless until till although though before after "

@@ -23,7 +23,7 @@ _SCALES = {"thousand": 1000, "million": 1_000_000}
 _FIGURE = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:[.,]\d+)?")
 _FRACTION_FIGURE = re.compile(r"(\d+)/(\d+)")
 _DENOMINATORS = {
-    "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
+    "half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
     "eighth": 8, "eighths": 8, "tenth": 10, "tenths": 10, "sixteenth": 16, "sixteenths": 16,
     "thirty-second": 32, "thirty-seconds": 32, "hundredth": 100, "hundredths": 100,
 }  # fmt: skip

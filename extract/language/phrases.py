@@ -46,6 +46,7 @@ class Chunk:
     new: bool = False
     size: str | None = None
     pronoun: str | None = None
+    owner: str | None = None
 
 
 class Chunker:
@@ -62,6 +63,10 @@ class Chunker:
         while at < len(t):
             chunk = self._chunk_at(t, at)
             if chunk is not None and chunk.last > at:
+                if found and t.low[at] == "'s" and found[-1].last == at:
+                    # "the brake band's split pin": one thing, and what it belongs to.
+                    owner = found.pop()
+                    chunk.first, chunk.owner, chunk.determiner = owner.first, owner.text, owner.determiner
                 found.append(chunk)
                 at = chunk.last
             else:
@@ -120,14 +125,14 @@ class Chunker:
                           "length", "each", "rest", "few") and i + 1 < len(t) and t.low[i + 1] == "of" and i > at - 1:  # fmt: skip
                 if not self._nominal_follows(t, i + 2) and t.tag[i + 2 : i + 3] not in (["DET"], ["PRON"]):
                     break
+                if word == "set" or (word == "load" and t.low[i - 1] != "a"):
+                    break
                 if word in ("lot", "lots", "bunch", "handful", "number", "load", "few"):
                     vague = word
                     quantity_text = word
-                elif word in ("piece", "length", "set", "bit"):
-                    break
                 i += 1
             elif word == "of" and i > at and (t.low[i - 1] in grammar.DETERMINERS or t.tag[i - 1] == "NUM"
-                                              or t.low[i - 1] in _COUNT_NOUNS or vague or t.low[i - 1] in ("kind", "sort", "type", "rest")):  # fmt: skip
+                                              or t.low[i - 1] in _COUNT_NOUNS or vague or t.low[i - 1] in ("kind", "sort", "type", "rest", "bit", "piece", "length")):  # fmt: skip
                 if t.tag[i + 1 : i + 2] == ["PRON"]:
                     pronoun = self._pronoun(t, i + 1)
                     if pronoun:

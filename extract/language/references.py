@@ -17,6 +17,7 @@ MOVING = frozenset(
     "remove move drain collect lower raise support fit place discard cut open disconnect loosen unclip turn wait release secure".split()
 )
 _LOOK_BACK = 6
+_CLEANING = frozenset("scrape clean wipe brush wash blow scrub rub sand peel".split())
 _NEVER_MEANT = frozenset({"person", "abstract", "place"})
 _WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
 
@@ -52,6 +53,10 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
             continue
         if chunk.pronoun and chunk.quantity is not None:
             continue  # "three of them": the whole lot stays what "them" means
+        if use == "object" and verb is not None and verb.base in _CLEANING and any(phrase.preposition.split()[0] in ("off", "from", "out") for phrase in verb.phrases):
+            use = "of"  # what is scraped off is gone; the part that it was on stays in mind
+        elif use == "phrase" and verb is not None and verb.base in _CLEANING:
+            use = "object"
         weight = _WEIGHTS["tool" if mention.kind == "tool" and use == "phrase" else use]
         if mention.kind == "place":
             weight *= 0.4
@@ -83,6 +88,8 @@ def _mention(heard: Heard, index: int, parsed: Parsed, chunk: Chunk, verb: VerbP
     t = parsed.tagged
     place = Place(index, t.start[chunk.first], t.end[chunk.last - 1], f"term:{chunk.component}" if chunk.component else "noun-phrase")
     position, direction = _place_phrases(heard, parsed, chunk, verb)
+    if chunk.owner is not None:
+        position = " ".join(filter(None, (f"of the {chunk.owner}", position)))
     return Mention(
         place, chunk.text, chunk.noun, chunk.kind, chunk.component, chunk.determiner, chunk.plural, chunk.quantity,
         chunk.quantity_text or chunk.vague, chunk.size, position, direction, chunk.new, chunk.pronoun,
@@ -152,7 +159,7 @@ def _antecedent(
             continue
         score = known.weight - 0.9 * distance + 0.001 * order
         if distance == 0:
-            score += 0.35
+            score += 1.2
         if pronoun in ("that", "this", "those", "these"):
             # A demonstrative points at what was named last, whatever its place in the sentence.
             score += 0.6 * (2.0 - known.weight) - 0.5 * min(3, len(history) - 1 - order)
@@ -172,7 +179,7 @@ def _antecedent(
         name = known.mention.text
         if name.lower() not in (reading.lower() for reading in readings) and score > best_score - 0.6:
             readings.append(name)
-    held = best.mention
+    held = _named_one(heard, pronoun, best.mention)
     quantity = chunk.quantity if chunk.quantity is not None else (held.quantity if plural or held.quantity == 1 else None)
     if pronoun.endswith(("one", "ones")) and chunk.quantity is None and pronoun.startswith(("the other", "other")):
         quantity = None
@@ -181,6 +188,21 @@ def _antecedent(
         quantity_text=chunk.quantity_text or held.quantity_text, position=mention.position or held.position, plural=held.plural,
         antecedents=tuple(readings[:3]), new=mention.new,
     )  # fmt: skip
+
+
+def _named_one(heard: Heard, pronoun: str, held: Mention) -> Mention:
+    """ "the lower one" after "the upper door": the lower door."""
+    words = pronoun.split()
+    if len(words) < 2 or words[-1] not in ("one", "ones"):
+        return held
+    telling = [word for word in words[:-1] if heard.lexicon.modifiers.get(word) == "position" or word in ("top", "bottom", "left", "right", "front", "rear", "long", "short")]
+    if not telling:
+        return held
+    name = [word for word in held.text.split() if heard.lexicon.modifiers.get(word.lower()) != "position" or word.lower() == held.head]
+    noun = name or [held.head]
+    if words[-1] == "one":
+        noun[-1] = heard.lexicon.singular(noun[-1].lower())
+    return replace(held, text=" ".join([*telling, *noun]), quantity=1 if words[-1] == "one" and held.quantity == 1 else None, position=None)
 
 
 def _impersonal(parsed: Parsed, verb: VerbPhrase) -> bool:

@@ -18,6 +18,17 @@ from extract.lexicon import Lexicon
 _PUNCTUATION = re.compile(r"^[^\w°%]+$")
 _SIZE = re.compile(r"^(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+-\d+/\d+)$")
 _NP_OPENERS = frozenset({"DET", "NUM", "ADJ"})
+#: Before "half" these make it a part ("the rear half"), not a number.
+_HALF_OF = frozenset(
+    "rear front upper lower top bottom other first second each either outer inner left right left-hand right-hand this that new old one".split()
+)
+_IDIOMS = (
+    ("one", "after", "the", "other"), ("one", "by", "one"), ("one", "at", "a", "time"), ("at", "a", "time"), ("face", "down"), ("face", "up"),
+    ("by", "the", "way"), ("of", "course"), ("in", "advance"), ("as", "well"), ("at", "all"), ("all", "the", "way"), ("the", "right", "way", "round"),
+    ("the", "wrong", "way", "round"), ("and", "so", "on"), ("and", "all"), ("for", "now"), ("in", "turn"), ("turn", "about"),
+    ("at", "the", "same", "time"), ("while", "you", "'re", "at", "it"), ("in", "one", "go"), ("in", "the", "one", "go"), ("a", "bit", "at", "a", "time"),
+    ("last", "of", "all"), ("first", "of", "all"), ("before", "anything", "else"), ("to", "start", "with"), ("to", "begin", "with"),
+)  # fmt: skip
 _PHRASES = frozenset({("heads", "up"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know"),
     ("first", "thing"), ("next", "thing"), ("first", "off"), ("first", "up"), ("next", "up"), ("either", "way"), ("either", "sort"),
     ("last", "thing"), ("this", "time"), ("no", "worries")})  # fmt: skip
@@ -157,6 +168,9 @@ class Tagger:
     def _numbers(self, t: Tagged) -> None:
         at = 0
         while at < len(t):
+            if t.low[at] == "half" and at and t.low[at - 1] in _HALF_OF:
+                at += 1
+                continue
             found = read_number(t.low, at) if t.low[at][0].isalnum() and not t.tag[at] else None
             if found and not (t.low[at] == "one" and self._one_is_pronoun(t, at)):
                 t.number[at] = found.value
@@ -207,6 +221,14 @@ class Tagger:
                 t.tag[i] = "TO"
             elif word in grammar.CONJUNCTIONS:
                 t.tag[i] = "CONJ"
+        for idiom in _IDIOMS:
+            if idiom[0] in low:
+                for i in range(len(low) - len(idiom) + 1):
+                    if low[i] == idiom[0] and tuple(low[i : i + len(idiom)]) == idiom and t.tag[i] != "INTJ":
+                        for j in range(i, i + len(idiom)):
+                            t.tag[j] = "INTJ"
+                            t.number[j] = None
+                            t.span[j] = 1
         # "let 's": both are one auxiliary.
         for i in range(1, len(low)):
             if low[i] in ("'s", "us", "me", "s") and low[i - 1] == "let" and t.tag[i - 1] == "AUX":
@@ -219,7 +241,8 @@ class Tagger:
                 if t.low[i] == "'s":
                     # After a noun: possessive before a noun phrase, else a short "is" or "has".
                     following = self._peek(t, i + 1)
-                    t.tag[i] = "DET" if following in ("NOUN", "ADJ") else "AUX"
+                    owner = following in ("NOUN", "ADJ") or (i + 1 < len(t) and self._compound(t, i + 1))
+                    t.tag[i] = "DET" if owner else "AUX"
                 else:
                     self._decide(t, i, clause_has_verb)
             tag = t.tag[i]
@@ -334,6 +357,8 @@ class Tagger:
     ) -> str:
         """Class of a word of the closed classes that context decides; empty for words of the open classes."""
         phrase_next = following in ("DET", "NUM", "NOUN", "ADJ", "PRON")
+        if word == "back" and after in ("off", "out", "up") and previous in ("START", "PUNCT", "CONJ", "INTJ", "ADV", "TO"):
+            return ""
         if word in ("right", "well", "grand", "so", "next", "first", "second", "last", "now"):
             if word in ("right", "next", "first", "second", "last") and previous in ("DET", "NUM"):
                 return "ADJ" if self._noun_follows(t, i) or after in ("one", "ones", "two", "three", "step", "steps") else "NOUN"
@@ -375,6 +400,9 @@ class Tagger:
         if word in grammar.PARTICLES and word in grammar.PREPOSITIONS:
             if word == "out" and after == "of":
                 return "PREP"
+            ahead = self._peek(t, i + 2)
+            if following == "PREP" and after in grammar.PARTICLES and ahead == "NOUN":
+                return "PREP"  # "in forward gear"
             named = following == "VERB" and i + 1 < len(t) and (
                 self.word_class(after).thing or "b" not in self.word_class(after).forms)  # fmt: skip
             return "PREP" if (phrase_next or named) and not self._verb_start(t, i + 1) else "PART"
@@ -520,6 +548,8 @@ class Tagger:
         only_verb = tags == ("VERB",)
         phrase_next = following in ("DET", "PRON", "NUM")
         if "b" in forms:
+            if previous == "CONJ" and word_class.thing and not only_verb and self._bare_noun_before(t, i):
+                return False  # "oil and grease", "any nut or bolt"
             if phrase_next or only_verb:
                 return True
             if after in grammar.PARTICLES or after in ("to",):
@@ -551,6 +581,14 @@ class Tagger:
         if ("d" in forms or "n" in forms) and phrase_next:
             return True
         return only_verb or ("n" in forms and word_class.work and following in ("PREP", "ADV", "PART"))
+
+    def _bare_noun_before(self, t: Tagged, i: int) -> bool:
+        """Whether a noun without article of its own stands right before the conjunction before `i`."""
+        j = i - 2
+        if j < 0 or t.tag[j] != "NOUN":
+            return False
+        before = t.low[j - 1] if j else ""
+        return j == 0 or t.tag[j - 1] in ("VERB", "PREP", "PUNCT") or before in ("any", "no", "all", "every", "each", "of")
 
     def _noun_before_conjunction(self, t: Tagged, i: int) -> bool:
         j = i - 1
