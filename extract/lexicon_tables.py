@@ -55,6 +55,8 @@ VERB_COLUMNS = (
 MODIFIER_COLUMNS = ("word", "kind", "remarks")
 
 SHIPPED = "shipped"
+#: Stands in the column `plural` of a thing that is not counted ("grease"); an empty cell means the regular plural.
+NO_PLURAL = "-"
 #: A spelling as it stands in the tables: lower case, single spaces.
 _SPELLING = re.compile(r"[a-z0-9][a-z0-9'&/+.-]*(?: [a-z0-9'&/+.-]+)*")
 
@@ -213,13 +215,13 @@ def read_terms(text: str, file: str, source: str) -> tuple[Term, ...]:
         if not name:
             raise row.wrong("the term is empty.", "Write its name in the column term, or delete the row.")
         us = row.spelling("us")
-        plural = row.spelling("plural") if "plural" in row.columns else plural_by_rule(name)
+        plural = row.get("plural")
         term = Term(
             id=row.get("id") or slug(name),
             term=name,
             us="" if us == name else us,
             others=tuple(filter(None, row.spellings("others"))),
-            plural=plural,
+            plural="" if plural == NO_PLURAL else row.spelling("plural") or plural_by_rule(name),
             kind=row.one_of("kind", TERM_KINDS),
             source=source,
         )

@@ -116,7 +116,7 @@ def own_readings() -> tuple[dict[str, dict[str, str]], dict[str, dict[str, set[s
         for word in spellings:
             if " " not in word:
                 lemmas[word]["N"] = word
-                if row["plural"]:
+                if row["plural"] != "-":
                     lemmas[row["plural"] if word == row["term"] else plural_by_rule(word)].setdefault("N", word)
     for row in rows_of("verbs.csv"):
         base = row["base"]

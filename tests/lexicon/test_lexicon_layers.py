@@ -26,6 +26,13 @@ def test_user_term_needs_its_name_and_kind_only(table):
     assert load().term("kelly bar") is None
 
 
+def test_plural_of_a_user_term_is_regular_given_or_none(table):
+    lexicon = load(table("term,plural,kind\nkelly bush,,part\nkelly ox,kelly oxen,part\nkelly mud,-,fluid\n"))
+    assert lexicon.plural("kelly bush") == "kelly bushes"
+    assert lexicon.plural("kelly ox") == "kelly oxen" and lexicon.singular("kelly oxen") == "kelly ox"
+    assert lexicon.term("kelly mud").plural == "" and lexicon.plural("kelly mud") == "kelly mud"
+
+
 def test_user_row_with_a_shipped_id_replaces_the_whole_term(table):
     shipped = load().term("gaiter")
     lexicon = load(table(f"id,term,us,plural,kind\n{shipped.id},gaiter,,gaiters,seal\n"))
