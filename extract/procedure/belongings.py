@@ -1,4 +1,4 @@
-"""What belongs at each refit step: parts to renew, materials, tightening values, notes and measures from anywhere in the talk."""
+"""What belongs at each refit step: new parts, materials, tightening values, notes and measures of the whole talk."""
 
 from __future__ import annotations
 

@@ -13,8 +13,8 @@ from extract.speech import CautionFound, Understanding
 
 #: A warning that looks back at what was just shown.
 _BACKWARD = re.compile(
-    r"^\W*(?:(?:and|but|so|careful|mind|watch)\b\W*)*(?:it|it's|its|that|that's|this|they|they're|those|these)\b|\bdoing (?:that|this)\b"
-    r"|\bwhen (?:it|that|they) comes?\b",
+    r"^\W*(?:(?:and|but|so|careful|mind|watch)\b\W*)*(?:it|it's|its|that|that's|this|they|they're|those|these)\b"
+    r"|\bdoing (?:that|this)\b|\bwhen (?:it|that|they) comes?\b",
     re.IGNORECASE,
 )
 

@@ -80,7 +80,7 @@ def removed_twice(mets: Sequence[Met], steps: Mapping[int, Step], ids: IdMaker) 
                     id=ids.make("flag", "state_conflict", second.id),
                     code="state_conflict",
                     severity="check",
-                    message=f"Step {second.number} takes off the {met.text}, but step {first.number} has taken it off already.",
+                    message=(f"Step {second.number} takes off the {met.text}; step {first.number} did so already."),
                     segments=second.segments,
                     steps=(second.id,),
                     evidence={"rule": "state.removed_twice", "first": first.id},
@@ -143,7 +143,10 @@ def unaccounted(step: Step, ids: IdMaker) -> Flag:
         id=ids.make("flag", "no_refit", step.id, "unaccounted"),
         code="no_refit",
         severity="stop",
-        message=f"Step {step.number} ({_act(step)}) appears nowhere in the refit. Say how it is undone, or that it need not be.",
+        message=(
+            f"Step {step.number} ({_act(step)}) appears nowhere in the refit. "
+            "Say how it is undone, or that it need not be."
+        ),
         segments=step.segments,
         steps=(step.id,),
         evidence={"rule": "refit.unaccounted"},

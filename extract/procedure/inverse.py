@@ -44,20 +44,21 @@ _STANDS = word_set("stand block cribbing trestle jack ramp lift chock timber pro
 _SLINGS = word_set("strap sling chain rope hoist lanyard shackle eyebolt hook")
 #: What is brought in for the job and stands there until it is taken away; tools in the hand are none of it.
 _EQUIPMENT = _SLINGS | word_set(
-    "tray pan basin bucket container vessel drip rag cloth plug cap bung cover sheet blank tape plate jack stand prop block chock "
-    "tag padlock clamp wedge board bag support mat cardboard film"
+    "tray pan basin bucket container vessel drip rag cloth plug cap bung cover sheet blank tape plate jack stand "
+    "prop block chock tag padlock clamp wedge board bag support mat cardboard film"
 )
 _HOLDING = word_set("locking timing holding alignment setting retaining")
 _WEAR = word_set("protection goggle glove mask glasses visor respirator apron overall boot hat shield guard")
 _DIRT = word_set(
-    "residue residues dirt rust debris swarf carbon grime muck sludge deposit deposits burr burrs scale paint grease oil "
-    "dust sealant corrosion chip chips mud soot rubbish shaving shavings filings bead seal"
+    "residue residues dirt rust debris swarf carbon grime muck sludge deposit deposits burr burrs scale paint grease "
+    "oil dust sealant corrosion chip chips mud soot rubbish shaving shavings filings bead seal"
 )
 _STORED = word_set(
     "bench tin box tray bag container side aside shelf rack floor cardboard basin bucket paper drawer trolley pallet"
 )
 _OPPOSITE = {
-    "up": "down", "down": "up", "left": "right", "right": "left", "forward": "back", "forwards": "back", "back": "forward",
+    "up": "down", "down": "up", "left": "right", "right": "left", "forward": "back",
+    "forwards": "back", "back": "forward",
     "in": "out", "out": "in", "upwards": "down", "downwards": "up", "backwards": "forward", "inwards": "out",
 }  # fmt: skip
 #: What stays as it is, in the words of the reason that the draft gives.
@@ -93,14 +94,17 @@ _REASONS = {
 _BACK = frozenset({"fit", "connect", "tighten", "close", "fill", "restore", "renew", "replace"})
 _EFFECT_OF: dict[str, Effect] = {
     "remove": "off", "destroy": "destroyed", "cut": "destroyed", "discard": "destroyed", "loosen": "loose",
-    "disconnect": "parted", "unclip": "parted", "open": "parted", "uncover": "parted", "release": "parted", "drain": "drained",
+    "disconnect": "parted", "unclip": "parted", "open": "parted", "uncover": "parted", "release": "parted",
+    "drain": "drained",
     "move": "moved", "raise": "moved", "lower": "moved", "bend": "moved", "straighten": "moved", "support": "held",
     "cover": "covered", "isolate": "isolated", "hold": "isolated", "collect": "drained",
 }  # fmt: skip
 _DEFAULT_INVERSE = {
-    "remove": "fit", "loosen": "tighten", "disconnect": "connect", "unclip": "clip on", "open": "close", "uncover": "cover",
+    "remove": "fit", "loosen": "tighten", "disconnect": "connect", "unclip": "clip on", "open": "close",
+    "uncover": "cover",
     "release": "secure", "drain": "fill", "collect": "fill", "move": "move back", "raise": "lower", "lower": "raise",
-    "bend": "bend back", "straighten": "bend", "support": "lower", "cover": "uncover", "isolate": "restore", "hold": "release",
+    "bend": "bend back", "straighten": "bend", "support": "lower", "cover": "uncover",
+    "isolate": "restore", "hold": "release",
 }  # fmt: skip
 #: Inverses of the lexicon that say the same in fewer ways ("screw in" a bolt is to fit it).
 _PLAIN_INVERSE = {

@@ -22,7 +22,7 @@ _BESIDE = 2
 
 
 def arrange(units: Sequence[Unit], told: Told, acts: Sequence[Act], mates: Mapping[int, Unit]) -> list[Unit]:
-    """All units and extra steps in working order. `mates` gives the part (by id of the seal's unit) that a seal lies under."""
+    """All units and extra steps in working order; `mates` gives the part that a seal lies under, by the unit's id."""
     order = sorted(units, key=lambda unit: _rank(unit, acts), reverse=True)
     _fasteners(order)
     _seals(order, mates)

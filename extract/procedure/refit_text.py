@@ -126,7 +126,8 @@ def _main(
     told = unit.told[-1] if unit.told else None
     if is_open:
         phrase = wording.join_all([wording.noun_phrase(thing) for thing in things]) or "the part"
-        return f"Settle how {phrase} {'are' if any(is_plural(p.text) or (p.quantity or 1) > 1 for p in parts) else 'is'} put back"
+        many = any(is_plural(part.text) or (part.quantity or 1) > 1 for part in parts)
+        return f"Settle how {phrase} {'are' if many else 'is'} put back"
     if unit.effect == "drained":
         return _filling(unit, parts, renewals, measures)
     if not parts:

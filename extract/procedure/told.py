@@ -8,43 +8,22 @@ from dataclasses import dataclass, field
 
 from extract.ids import IdMaker
 from extract.procedure import placing
-from extract.procedure.names import PartName, content, is_plural, part_name, word_set
+from extract.procedure.names import PartName, content, is_plural, part_name
+from extract.procedure.refit_acts import BACK, own_verb, suits, treats, whole
 from extract.procedure.steps import in_order, make_part
 from extract.procedure.units import Unit
 from extract.speech import Action, Understanding
 
-#: Senses that prepare or set a part while it goes back; they are notes at its step, not steps of their own.
-_TREATING = frozenset({"apply", "clean", "mark", "note", "prepare"})
-_BACK = frozenset(
-    {
-        "fit",
-        "connect",
-        "tighten",
-        "close",
-        "fill",
-        "restore",
-        "renew",
-        "replace",
-        "secure",
-        "place",
-        "straighten",
-        "cover",
-    }
-)
-_AWAY = frozenset({"remove", "release", "uncover", "unclip", "disconnect", "loosen", "open", "lower", "drain"})
 #: Senses that close the job; without a place of their own in the words they stand at its end.
 _CLOSING = frozenset({"run", "inspect", "measure", "wait", "pull_test", "restore"})
-_WHOLE = word_set(
-    "rest lot everything thing whole all remainder reverse order job assembly reassembly it them that those"
-)
-_MARKS = word_set("mark marks line arrow dot punch notch tag label dots lines")
 _LAST = re.compile(
-    r"\b(?:last of all|last thing|finally|lastly|at the (?:very )?(?:end|finish)|to finish(?: off)?|in the end|right at the end)\b",
+    r"\b(?:last of all|last thing|finally|lastly|at the (?:very )?(?:end|finish)|to finish(?: off)?|in the end"
+    r"|right at the end)\b",
     re.I,
 )
 _NEXT = re.compile(
-    r"^(?:\W*(?:and|so|right|okay|ok|now|well|uh|um)\b)*\W*(?:then|next|after that|with that (?:done|on|in)|once that|when that|afterwards"
-    r"|that done|following that)\b|\b(?:goes?|comes?) (?:\w+ )?next\b",
+    r"^(?:\W*(?:and|so|right|okay|ok|now|well|uh|um)\b)*\W*(?:then|next|after that|with that (?:done|on|in)|once that"
+    r"|when that|afterwards|that done|following that)\b|\b(?:goes?|comes?) (?:\w+ )?next\b",
     re.I,
 )
 _ANCHOR = re.compile(r"\b(before|after|once|as soon as|when)\b", re.I)
@@ -58,9 +37,11 @@ class Told:
     """What the talk says of the refit.
 
     `extra` are steps that only exist there; `edges` pairs of units of which the first comes before the second;
-    `last` units that the words put at the end, `before_start` those that come before the machine is started; `follows` the unit after which an extra step stands (null: the
-    end); `treatments` acts that belong at a step as notes, with the unit if one was found; `strangers` acts that
-    refit something that never came off; `times` what the words say of the time of a step.
+    `last` units that the words put at the end, `before_start` those that come before the machine is started;
+    `follows` the unit after which an extra step stands (null: the end), `precedes` the one before which it stands;
+    `treatments` acts that belong at a step as notes, with the unit if one was found; `strangers` acts that refit
+    something that never came off; `times` what the words say of the time of a step; `touched` the units that each
+    utterance tells of.
     """
 
     extra: list[Unit] = field(default_factory=list)
@@ -132,10 +113,10 @@ class _Reader:
             for found in self.understanding.renewals
             if found.kind == "consumable" and found.place.utterance == act.place.utterance
         ]
-        if _treats(act, used):
+        if treats(act, used):
             self.told.treatments.append((act, self._treated(act)))
             return
-        if not act.objects or all(_whole(mention.text) for mention in act.objects):
+        if not act.objects or all(whole(mention.text) for mention in act.objects):
             return
         unit = self._match(act)
         if unit is None and self._goes_with(act):
@@ -151,11 +132,11 @@ class _Reader:
     def _goes_with(self, act: Action) -> bool:
         """A new washer or seal goes in with its part; with a treatment of its own it is a step of its own."""
         where = act.place.utterance
-        if act.sense not in _BACK or not all(mention.kind == "seal" for mention in act.objects):
+        if act.sense not in BACK or not all(mention.kind == "seal" for mention in act.objects):
             return False
         heads = {part_name(mention.text).head for mention in act.objects}
         treated = [
-            part_name(mention.text).head for other in self.acts if _treats(other, ()) for mention in other.objects
+            part_name(mention.text).head for other in self.acts if treats(other, ()) for mention in other.objects
         ]
         treated += [
             part_name(note.about).head for note in self.understanding.notes if note.about and note.kind == "treat"
@@ -181,8 +162,8 @@ class _Reader:
         return best[1] if best else None
 
     def _score(self, act: Action, unit: Unit) -> float:
-        suits = _suits(act, unit)
-        if suits is None:
+        fit = suits(act, unit)
+        if fit is None:
             return 0.0
         scores = []
         for mention in act.objects:
@@ -191,7 +172,7 @@ class _Reader:
         score = max(scores, default=0.0)
         if score <= 0:
             return 0.0
-        return score + suits + placing.nearness(act.place.utterance, unit) / 3
+        return score + fit + placing.nearness(act.place.utterance, unit) / 3
 
     def _named(self, act: Action, name: PartName, kind: str, unit: Unit) -> float:
         if act.sense == "fill" and unit.effect == "drained":
@@ -210,10 +191,10 @@ class _Reader:
     def _extra(self, act: Action) -> Unit:
         """A step that only exists on refit."""
         utterance = self.understanding.utterances[act.place.utterance]
-        objects = [mention for mention in act.objects if not _whole(mention.text)] or list(act.objects)
+        objects = [mention for mention in act.objects if not whole(mention.text)] or list(act.objects)
         unit = Unit(
             effect="back",
-            verb=_own_verb(act),
+            verb=own_verb(act),
             parts=[make_part(mention, utterance, self.ids) for mention in objects],
             rule=act.place.rule,
             utterance=act.place.utterance,
@@ -233,7 +214,7 @@ class _Reader:
         return unit
 
     def _treated(self, act: Action) -> Unit | None:
-        """The unit at whose step a treatment belongs: of the treated part, else of what is fitted in the same breath."""
+        """The unit at whose step a treatment belongs: that of the treated part."""
         where = act.place.utterance
         targets = [
             part_name(mention.text, mention.position)
@@ -303,7 +284,7 @@ class _Reader:
             return f"{'after' if word != 'before' else word} the filling"
         part = target.parts[0].text if target.parts else "part"
         for told in target.told:
-            if told.objects and not _whole(told.objects[0].text):
+            if told.objects and not whole(told.objects[0].text):
                 part = told.objects[0].text
         verb = target.told[-1].plain if target.told and target.lead is None else target.verb
         be = "are" if is_plural(part) else "is"
@@ -371,7 +352,7 @@ class _Reader:
 
     @staticmethod
     def _clause(text: str, match: re.Match[str], act: Action) -> str | None:
-        """The words after "before" or "after" up to the act that they place, or to the comma; null inside the act's own clause."""
+        """The words after "before" or "after", up to the act that they place or to the comma."""
         end = text.find(",", match.end())
         end = len(text) if end < 0 else end
         objects = [mention.place.start for mention in act.objects if mention.place.utterance == act.place.utterance]
@@ -459,72 +440,3 @@ class _Reader:
                     self.told.edges.append((one, other))
                 for unit in named:
                     self.told.touched.setdefault(where, []).append(unit)
-
-
-def _own_verb(act: Action) -> str:
-    """The verb of a step that only exists on refit; "pump tight" keeps its result."""
-    if act.sense in ("renew", "replace"):
-        return "fit"
-    result = act.particle if act.particle in ("tight", "loose", "clear", "dry", "home") else None
-    return (
-        f"{act.plain} {result}" if act.plain and result and result not in act.plain else act.plain or act.spoken_action
-    )
-
-
-def _whole(text: str) -> bool:
-    return part_name(text).head in _WHOLE
-
-
-def _treats(act: Action, used: Sequence[str]) -> bool:
-    """True for greasing, cleaning, coating and lining up, which are notes at the step of their part.
-
-    `used` are the head nouns of the materials that the utterance uses up.
-    """
-    kinds = {"material" if part_name(mention.text).head in used else mention.kind for mention in act.objects}
-    if act.sense in _TREATING:
-        return True
-    if (
-        act.sense == "adjust"
-        and act.verb in ("line", "align", "match", "match up")
-        or (
-            act.objects
-            and part_name(act.objects[0].text).head in _MARKS
-            and act.sense in ("adjust", "place", "fit", "operate")
-        )
-    ):
-        return True
-    ways = " ".join(filter(None, (act.objects[0].direction, act.objects[0].position))) if act.objects else ""
-    return (
-        bool(kinds)
-        and kinds <= {"fluid", "material"}
-        and act.sense in ("place", "fit", "secure", "operate")
-        and bool(re.match(r"\W*(?:on|onto|to|over|round|around)\b", ways))
-    )
-
-
-def _suits(act: Action, unit: Unit) -> float | None:
-    """How well an act of the refit fits what has to be undone; null if it cannot be its undoing."""
-    sense, effect = act.sense, unit.effect
-    if effect == "back":
-        same = act.sense in _BACK and unit.told and unit.told[0].sense in _BACK
-        return 0.0 if same or (unit.told and unit.told[0].plain == act.plain) else None
-    if effect in ("equipped", "covered", "held"):
-        return 0.2 if sense in _AWAY or sense == "move" else None
-    if effect == "isolated":
-        if sense in _AWAY | {"restore", "connect", "operate", "move", "turn"}:
-            return 0.2
-        return 0.0 if sense in ("fit", "place") and unit.verb not in ("take down", "remove") else None
-    if sense == "fill":
-        return 0.2 if effect == "drained" else None
-    if effect == "drained":
-        return 0.1 if sense in ("renew", "replace", "place", "fit") else None
-    if sense in ("tighten", "adjust"):
-        return (0.2 if effect == "loose" else 0.1 if unit.fastener else 0.0) if sense == "tighten" else None
-    if sense == "close":
-        return 0.2 if effect == "parted" else None
-    if sense in _BACK or act.verb == "use":
-        return 0.2 if effect in ("off", "destroyed", "parted", "moved") else 0.05
-    if sense in ("move", "operate", "lower", "raise", "turn", "straighten", "bend", "hold", "support"):
-        again = (act.particle or "") in ("on", "in", "back", "up", "back on", "back in", "home", "together", "over")
-        return 0.1 if again and effect in ("off", "destroyed", "parted", "moved", "loose") else None
-    return None

@@ -124,7 +124,10 @@ def verb_phrase(verb: str, phrase: str, direction: str | None) -> str:
         move = re.sub(r"^(?:off|out)$", "", move)
     if particle and particle.split()[0] in _PARTICLES:
         first = particle.split()[0]
-        if move.split()[:1] == [first]:
+        start = move.split()[:1]
+        if start == [first] or (
+            first in ("off", "out", "away", "up") and start and start[0] in ("from", "off", "out", "up")
+        ):
             particle = ""
         if not phrase:
             return f"{base} {particle} {move}"

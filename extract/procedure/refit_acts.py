@@ -1,0 +1,106 @@
+"""What kind of act the talk's own refit tells: a treatment, an undoing of something, or a step of its own."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from extract.procedure.names import part_name, word_set
+from extract.procedure.units import Unit
+from extract.speech import Action
+
+#: Senses that prepare or set a part while it goes back; they are notes at its step, not steps of their own.
+_TREATING = frozenset({"apply", "clean", "mark", "note", "prepare"})
+BACK = frozenset(
+    {
+        "fit",
+        "connect",
+        "tighten",
+        "close",
+        "fill",
+        "restore",
+        "renew",
+        "replace",
+        "secure",
+        "place",
+        "straighten",
+        "cover",
+    }
+)
+_AWAY = frozenset({"remove", "release", "uncover", "unclip", "disconnect", "loosen", "open", "lower", "drain"})
+_WHOLE = word_set(
+    "rest lot everything thing whole all remainder reverse order job assembly reassembly it them that those"
+)
+_MARKS = word_set("mark marks line arrow dot punch notch tag label dots lines")
+_DABS = word_set("smear dab drop coat coating bit film touch lick squirt bead blob layer spot dollop skim wipe nothing")
+
+
+def own_verb(act: Action) -> str:
+    """The verb of a step that only exists on refit; "pump tight" keeps its result."""
+    if act.sense in ("renew", "replace"):
+        return "fit"
+    result = act.particle if act.particle in ("tight", "loose", "clear", "dry", "home") else None
+    return (
+        f"{act.plain} {result}" if act.plain and result and result not in act.plain else act.plain or act.spoken_action
+    )
+
+
+def whole(text: str) -> bool:
+    return part_name(text).head in _WHOLE
+
+
+def treats(act: Action, used: Sequence[str]) -> bool:
+    """True for greasing, cleaning, coating and lining up, which are notes at the step of their part.
+
+    `used` are the head nouns of the materials that the utterance uses up.
+    """
+    kinds = {
+        "material" if part_name(mention.text).head in _DABS | set(used) else mention.kind for mention in act.objects
+    }
+    if act.sense in _TREATING:
+        return True
+    if (
+        act.sense == "adjust"
+        and act.verb in ("line", "align", "match", "match up")
+        or (
+            act.objects
+            and part_name(act.objects[0].text).head in _MARKS
+            and act.sense in ("adjust", "place", "fit", "operate")
+        )
+    ):
+        return True
+    ways = " ".join(filter(None, (act.objects[0].direction, act.objects[0].position))) if act.objects else ""
+    return (
+        bool(kinds)
+        and kinds <= {"fluid", "material"}
+        and act.sense in ("place", "fit", "secure", "operate")
+        and bool(re.match(r"\W*(?:on|onto|to|over|round|around)\b", ways))
+    )
+
+
+def suits(act: Action, unit: Unit) -> float | None:
+    """How well an act of the refit fits what has to be undone; null if it cannot be its undoing."""
+    sense, effect = act.sense, unit.effect
+    if effect == "back":
+        same = act.sense in BACK and unit.told and unit.told[0].sense in BACK
+        return 0.0 if same or (unit.told and unit.told[0].plain == act.plain) else None
+    if effect in ("equipped", "covered", "held"):
+        return 0.2 if sense in _AWAY or sense == "move" else None
+    if effect == "isolated":
+        if sense in _AWAY | {"restore", "connect", "operate", "move", "turn"}:
+            return 0.2
+        return 0.0 if sense in ("fit", "place") and unit.verb not in ("take down", "remove") else None
+    if sense == "fill":
+        return 0.2 if effect == "drained" else None
+    if effect == "drained":
+        return 0.1 if sense in ("renew", "replace", "place", "fit") else None
+    if sense in ("tighten", "adjust"):
+        return (0.2 if effect == "loose" else 0.1 if unit.fastener else 0.0) if sense == "tighten" else None
+    if sense == "close":
+        return 0.2 if effect == "parted" else None
+    if sense in BACK or act.verb == "use":
+        return 0.2 if effect in ("off", "destroyed", "parted", "moved") else 0.05
+    if sense in ("move", "operate", "lower", "raise", "turn", "straighten", "bend", "hold", "support"):
+        again = (act.particle or "") in ("on", "in", "back", "up", "back on", "back in", "home", "together", "over")
+        return 0.1 if again and effect in ("off", "destroyed", "parted", "moved", "loose") else None
+    return None
