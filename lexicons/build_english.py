@@ -20,7 +20,7 @@ from pathlib import Path
 from extract.wordforms import plural_by_rule
 
 HERE = Path(__file__).parent
-WORDS = 30_000
+WORDS = 33_000
 COLUMNS = ("word", "classes", "lemma_noun", "lemma_verb")
 LETTER = {"noun": "N", "verb": "V", "adj": "J", "adv": "R"}
 WORDNET_LETTER = {"1": "N", "2": "V", "3": "J", "4": "R", "5": "J"}
@@ -35,6 +35,8 @@ CLOSED_CLASSES = """
     would shall should must may might can could cannot ought not no yes so too very there here where when why how all
     any both each every either neither some such same other another much many more most few less least only just also
     again ever never always
+    anything something nothing everything anyone someone everyone anybody somebody nobody everybody whoever whatever
+    whichever whomever none
 """
 CLOSED = frozenset(CLOSED_CLASSES.split())
 #: Spellings that go together: where one is listed, the other is too (Oxford and Webster practice).
@@ -85,6 +87,18 @@ def wordnet_counts(folder: Path) -> dict[str, dict[str, int]]:
         lemma, rest = key.split("%")
         counts[lemma][WORDNET_LETTER[rest[0]]] += int(count)
     return counts
+
+
+def things(folder: Path) -> set[str]:
+    """Nouns of WordNet for anything but places and people, whose names it writes in lower case."""
+    keys = (line.split()[0] for line in (folder / "index.sense").read_text("utf-8").splitlines())
+    senses: dict[str, set[str]] = defaultdict(set)
+    for key in keys:
+        lemma, rest = key.split("%")
+        senses[lemma].add(rest[:4])
+    return {
+        lemma for lemma, kinds in senses.items() if kinds & {"1:06", "1:10", "1:04"} and not kinds & {"1:15", "1:18"}
+    }
 
 
 def brill_letters(path: Path) -> dict[str, str]:
@@ -153,6 +167,13 @@ def build(wordnet: Path, brill: Path) -> list[tuple[str, str, str, str]]:
         for letter in "JR":  # lemminflect lists few adverbs
             if letter in letters:
                 lemmas[word].setdefault(letter, word)
+    for word in sorted(things(wordnet) | {word for word, letter in likely.items() if letter == "N"}):
+        # It also lacks some nouns of our day ("website").
+        if word not in lemmas and len(word) > 2 and not word.endswith("s") and zipf_frequency(word, "en") > 3:
+            lemmas[word]["N"] = word
+            many = plural_by_rule(word)
+            if many not in lemmas:
+                lemmas[many]["N"] = word
 
     def usable(word: str) -> bool:
         return word.replace("-", "").replace("'", "").isalpha() and word.isascii() and word not in CLOSED
