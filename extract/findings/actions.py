@@ -105,7 +105,7 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
         thing = act.objects[0]
         if thing.new and thing.kind != "tool":
             return "refit"
-        if act.sense in ("fit", "secure") and thing.text.lower() in taken_off and thing.pronoun is None:
+        if act.sense in ("fit", "secure") and thing.pronoun is None and _is_off(thing, taken_off):
             return "refit"
     return "work"
 
@@ -115,6 +115,12 @@ _IDIOM_NOUNS = frozenset("care note time place notice heed account advantage loo
 _HARM = frozenset(
     "strip bend wreck break damage snap ruin crack scratch shear crush burn lose tear twist kink bite kill hurt cut trap split spill blow".split()
 )
+
+
+def _is_off(thing: Mention, taken_off: set[str]) -> bool:
+    """Whether a part of this name, in full or shortened, was taken off before ("the gasket" for the cork gasket)."""
+    words = set(thing.text.lower().split())
+    return any(words <= set(name.split()) for name in taken_off)
 
 
 def _acts(heard: Heard, index: int) -> list[Action]:
@@ -146,6 +152,9 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
     if light is not None:
         return light if _mood(heard, parsed, number, verb)[0] else None
     verb = _let_go(parsed, number, verb)
+    following = parsed.verbs[number + 1] if number + 1 < len(parsed.verbs) else None
+    if verb.base == "use" and following is not None and following.opener == "to":
+        return None
     sense = _sense(heard, verb)
     if sense is None:
         sense = _unlisted(heard, index, verb)
@@ -275,6 +284,8 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
         return True, False, "before"
     if opener == "that" and verb.carried_by in ("need", "want", "require") and verb.form == "g":
         return True, False, "needs-doing"
+    if opener == "to" and before is not None and before.base == "use" and before.objects:
+        return _mood(heard, parsed, number - 1, before)
     if opener in _NO_ACT or opener in ("by", "after", "before", "once", "on"):
         return False, False, "subordinate"
     if low_aux & {"would", "'d", "might", "wo", "could", "may"} and "better" not in t.low[verb.first : verb.at]:
@@ -339,7 +350,7 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
         return comes and not (pronoun and low_aux & {"can"}), False, "part-moves"
     if subject.plural and verb.base in _COMES and verb.particle is not None:
         return _third_person(parsed, number, verb)
-    if subject.determiner is None and not subject.plural and subject.kind in ("unknown",) and verb.objects:
+    if subject.determiner is None and subject.pronoun is None and not subject.plural and subject.kind == "unknown" and verb.objects:
         return True, False, "imperative"
     return False, False, "statement"
 
@@ -528,6 +539,9 @@ def _tools(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhra
             mention = heard.mention(index, chunk)
             if mention.kind in ("tool", "unknown", "material", "machine") and mention.pronoun is None and mention.kind != "fluid":
                 found.append(mention)
+    before = parsed.verbs[number - 1] if number else None
+    if before is not None and before.base == "use" and verb.opener == "to":
+        found.extend(heard.mention(index, chunk) for chunk in before.objects)
     for other in parsed.verbs[number + 1 : number + 2]:
         if other.base == "use" and other.form == "g":
             found.extend(heard.mention(index, chunk) for chunk in other.objects)

@@ -419,6 +419,10 @@ class Parser:
                 break
             elif word == "," and verb.objects and t.low[i + 1 : i + 2] == ["then"] and i + 2 in p.chunk_at and not self._clause_starts(p, i + 2):
                 i = self._add_object(p, verb, i, i + 2)
+            elif word == "," and verb.objects and t.tag[i + 1 : i + 2] == ["CONJ"] and i + 2 in p.chunk_at and len(verb.objects) > 1:
+                if self._clause_starts(p, i + 2):
+                    break
+                i = self._add_object(p, verb, i, i + 2)
             elif word == "," and i + 1 in p.chunk_at and verb.objects and self._list_goes_on(p, i + 1):
                 i = self._add_object(p, verb, i, i + 1)
             elif tag == "ADJ":
@@ -448,6 +452,11 @@ class Parser:
         j = chunk.last
         if self._clause_starts(p, i):
             return False
+        phrase = self._prep_phrase(p, j)
+        if phrase is not None and phrase.preposition in ("of", "from", "on", "in", "at", "for", "with"):
+            j = phrase.last
+        if t.low[j : j + 1] == [","] and t.tag[j + 1 : j + 2] == ["CONJ"]:
+            j += 1
         if t.tag[j : j + 1] == ["CONJ"] and (j + 1) in p.chunk_at and not self._clause_starts(p, j + 1):
             return True
         if t.low[j : j + 1] == [","] and (j + 1) in p.chunk_at:
@@ -464,7 +473,8 @@ class Parser:
             # "… before you tap the seal in the cap screws go to …": the next noun phrase starts a clause of its own.
             sense = self.lexicon.verb_sense(verb.base, word)
             named = sense is not None and word in sense.particles
-            return named and verb.particle is None and i + 1 in p.chunk_at and self._clause_starts(p, i + 1)
+            told = not set(verb.aux) & grammar.HAVE
+            return named and told and verb.particle is None and i + 1 in p.chunk_at and self._clause_starts(p, i + 1)
         if t.low[i + 1 : i + 2] in (["of"], ["from"]):
             return False
         if any(t.tag[j] not in ("ADV", "INTJ", "PART") for j in range(verb.at + 1, i)):

@@ -52,7 +52,7 @@ ADVERBS = frozenset(
 )
 INTERJECTIONS = frozenset(
     "okay ok right alright well uh um er erm ah oh hey yeah yep lord cor hi hello hullo hiya aye yes gee whoa grand "
-    "cheers ta thanks eh hmm mm uhm righto anyway anyhow basically obviously actually".split()
+    "cheers ta thanks eh hmm uhm righto anyway anyhow basically obviously actually".split()
 )
 NUMBER_WORDS = frozenset(
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "

@@ -7,6 +7,7 @@ from dataclasses import replace
 from extract.language.clauses import Parsed, VerbPhrase
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
+from extract.language.units import read_torque_unit, read_unit
 from extract.lexicon import Lexicon
 from extract.speech import Mention
 
@@ -162,7 +163,7 @@ def last_named(heard: Heard, index: int, before: int, plural: bool | None = None
         chunks = heard.parsed[i].chunks
         for chunk in reversed([c for c in chunks if i < index or c.last <= before]):
             mention = heard.mention(i, chunk)
-            if mention.head in _STAND_INS or mention.kind not in wanted or (chunk.pronoun and not mention.antecedents):
+            if mention.head in _STAND_INS or _is_unit(mention.head) or mention.kind not in wanted or (chunk.pronoun and not mention.antecedents):
                 continue
             if mention.kind == "unknown" and chunk.component is None and not chunk.determiner and not chunk.quantity:
                 continue
@@ -172,6 +173,10 @@ def last_named(heard: Heard, index: int, before: int, plural: bool | None = None
                 continue
             return mention
     return None
+
+
+def _is_unit(word: str) -> bool:
+    return read_torque_unit([word], 0) is not None or read_unit([word], 0) is not None
 
 
 def singular_name(lexicon: Lexicon, text: str) -> str:

@@ -16,6 +16,8 @@ _SIZE_WORD = re.compile(
 )
 _COLOURS = frozenset("red blue green yellow black white grey gray orange brown pink purple".split())
 _COUNT_NOUNS = {"couple": 2, "pair": 2, "dozen": 12}
+#: Nouns whose number stands behind them ("table four").
+_NUMBERED = frozenset("table page figure chapter section number stage step size grade class item position sheet drawing annex cylinder".split())
 _VAGUE = frozenset("some several few many lot lots bunch handful usual various odd number".split())
 _LEXICON_KINDS: dict[str, Kind] = {
     "part": "part", "assembly": "part", "fastener": "fastener", "seal": "seal", "fluid": "fluid", "material": "material",
@@ -190,6 +192,10 @@ class Chunker:
         if head < 0:
             return self._headless(t, at, first_name, determiner, quantity, quantity_text, size)
         last = head + 1
+        numbered = ""
+        if t.low[head] in _NUMBERED and t.tag[last : last + 1] == ["NUM"] and t.number[last] is not None:
+            numbered = " " + t.phrase(last, last + t.span[last])
+            last += t.span[last]
         names = [index for index in names if index <= head]
         if head not in names:
             names.append(head)
@@ -201,6 +207,7 @@ class Chunker:
         if kind in ("fluid", "material") and names:
             kept = [index for index in names if t.low[index] not in _COLOURS or index == head]
             text = " ".join(t.words[index] for index in kept)
+        text += numbered
         if quantity == 1 and determiner is None and quantity_text and t.low[at] == "half":
             quantity = None
         return Chunk(

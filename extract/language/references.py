@@ -51,6 +51,8 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
         found[chunk.first] = mention
         if mention.kind in ("person", "abstract") or (chunk.pronoun and not mention.antecedents):
             continue
+        if chunk.pronoun and use == "subject" and verb is not None and verb.base == "be":
+            continue  # "once it's slack" says nothing new of the part
         if chunk.pronoun and chunk.quantity is not None:
             continue  # "three of them": the whole lot stays what "them" means
         if use == "object" and verb is not None and verb.base in _CLEANING and any(phrase.preposition.split()[0] in ("off", "from", "out") for phrase in verb.phrases):
@@ -162,11 +164,12 @@ def _antecedent(
             score += 1.2
         if pronoun in ("that", "this", "those", "these"):
             # A demonstrative points at what was named last, whatever its place in the sentence.
-            score += 0.6 * (2.0 - known.weight) - 0.5 * min(3, len(history) - 1 - order)
-        if known.pronoun is not None and known.pronoun == pronoun and distance == 0:
+            score += 1.5 - known.weight - 0.8 * min(3, len(history) - 1 - order)
+        if known.pronoun is not None and known.pronoun == pronoun and distance == 0 and not _named_since(history, order):
             score += 2.0  # the same word again in one breath means the same part
         if verb is not None:
-            score += _acted_on(heard, verb, held)
+            if use == "object" or verb.form in ("n", "dn"):
+                score += _acted_on(heard, verb, held)
             if use == "object" and any(held.place == heard_object for heard_object in _same_clause(parsed, verb, index)):
                 score -= 4.0
         scored.append((score, order, known))
@@ -188,6 +191,14 @@ def _antecedent(
         quantity_text=chunk.quantity_text or held.quantity_text, position=mention.position or held.position, plural=held.plural,
         antecedents=tuple(readings[:3]), new=mention.new,
     )  # fmt: skip
+
+
+def _named_since(history: list[_Candidate], order: int) -> bool:
+    """Whether the same utterance named another object in full after the mention at `order`."""
+    return any(
+        later.pronoun is None and later.weight >= _WEIGHTS["subject"] and later.utterance == history[order].utterance
+        for later in history[order + 1 :]
+    )
 
 
 def _named_one(heard: Heard, pronoun: str, held: Mention) -> Mention:

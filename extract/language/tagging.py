@@ -18,13 +18,15 @@ from extract.lexicon import Lexicon
 _PUNCTUATION = re.compile(r"^[^\w°%]+$")
 _SIZE = re.compile(r"^(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+-\d+/\d+)$")
 _NP_OPENERS = frozenset({"DET", "NUM", "ADJ"})
+#: Words that are nouns only behind an article or a preposition.
+_VERBS_FIRST = frozenset("go goes get gets want wants come comes put puts take takes keep keeps need needs let lets make makes give gives".split())
 #: Before "half" these make it a part ("the rear half"), not a number.
 _HALF_OF = frozenset(
     "rear front upper lower top bottom other first second each either outer inner left right left-hand right-hand this that new old one".split()
 )
 _IDIOMS = (
     ("one", "after", "the", "other"), ("one", "by", "one"), ("one", "at", "a", "time"), ("at", "a", "time"), ("face", "down"), ("face", "up"),
-    ("by", "the", "way"), ("of", "course"), ("in", "advance"), ("as", "well"), ("at", "all"), ("all", "the", "way"), ("the", "right", "way", "round"),
+    ("by", "the", "way"), ("of", "course"), ("in", "order"), ("in", "advance"), ("as", "well"), ("at", "all"), ("all", "the", "way"), ("the", "right", "way", "round"),
     ("the", "wrong", "way", "round"), ("and", "so", "on"), ("and", "all"), ("for", "now"), ("in", "turn"), ("turn", "about"),
     ("at", "the", "same", "time"), ("while", "you", "'re", "at", "it"), ("in", "one", "go"), ("in", "the", "one", "go"), ("a", "bit", "at", "a", "time"),
     ("last", "of", "all"), ("first", "of", "all"), ("before", "anything", "else"), ("to", "start", "with"), ("to", "begin", "with"),
@@ -181,12 +183,13 @@ class Tagger:
             else:
                 at += 1
 
-    @staticmethod
-    def _one_is_pronoun(t: Tagged, at: int) -> bool:
+    def _one_is_pronoun(self, t: Tagged, at: int) -> bool:
         """ "this one", "the new one", "one has to": not a count."""
         before = t.low[at - 1] if at else ""
         after = t.low[at + 1] if at + 1 < len(t) else ""
         if before in ("this", "that", "which", "new", "old", "other", "same", "each", "next", "another", "right", "any"):
+            return True
+        if before and before not in grammar.DETERMINERS and before not in grammar.ADVERBS and "ADJ" in self.word_class(before).tags[:2]:
             return True
         return after in ("has", "must", "should", "can", "is") and before not in ("number", "only")
 
@@ -323,6 +326,14 @@ class Tagger:
         word_class = self.word_class(word)
         tags = word_class.tags
         if _SIZE.match(word):
+            t.tag[i] = "ADJ"
+            return
+        if word in _VERBS_FIRST and previous not in ("DET", "ADJ", "NUM", "PREP") and "VERB" in tags:
+            t.tag[i] = "VERB"
+            t.form[i] = self._form(word_class, previous, previous_word)
+            t.base[i] = self._base(word, word_class)
+            return
+        if after in ("one", "ones") and "ADJ" in tags:
             t.tag[i] = "ADJ"
             return
         if len(tags) == 1 and tags[0] != "VERB":
@@ -640,6 +651,8 @@ class Tagger:
             if "s" in forms and only_verb:
                 return True
             return only_verb and "b" in forms
+        if after in ("they", "we", "you", "i", "ye") and not only_verb:
+            return False
         if "s" in forms and not plural_before:
             if only_verb or (not word_class.thing and following in ("DET", "PRON", "PREP", "PART", "ADV", "ADJ", "NUM", "END", "PUNCT")):
                 return True
@@ -648,7 +661,7 @@ class Tagger:
         if "d" in forms or "n" in forms:
             return only_verb or tags[0] == "VERB" or following in ("PREP", "PART", "DET")
         if "g" in forms:
-            return only_verb and following in ("DET", "PREP", "PART", "PRON")
+            return following in ("DET", "PRON") or (only_verb and following in ("PREP", "PART"))
         if "b" in forms and plural_before:
             return only_verb or phrase_next or (not word_class.thing and following in ("PREP", "PART", "ADV", "ADJ"))
         if "b" in forms and phrase_next and word_class.work and (not word_class.thing or tags[0] == "VERB"):
