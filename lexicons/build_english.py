@@ -39,6 +39,13 @@ CLOSED_CLASSES = """
     whichever whomever none
 """
 CLOSED = frozenset(CLOSED_CLASSES.split())
+#: Words of the workshop that no source here lists; as adverb and adjective. Common practice, no source.
+SHOP_WORDS = """
+    crosswise crossways anticlockwise anti-clockwise counter-clockwise lengthways lengthwise edgeways edgewise endways
+    endwise axially radially rearward rearwards finger-tight fingertight hand-tight handtight underslung overhung
+    cross-threaded crossthreaded upside-down spring-loaded end-to-end back-to-front inside-out side-on face-up
+    face-down face-first
+"""
 #: Spellings that go together: where one is listed, the other is too (Oxford and Webster practice).
 PAIRS = (
     ("our", "or"), ("ise", "ize"), ("isa", "iza"), ("isi", "izi"), ("yse", "yze"), ("ysi", "yzi"), ("tre", "ter"),
@@ -175,11 +182,19 @@ def build(wordnet: Path, brill: Path) -> list[tuple[str, str, str, str]]:
             if many not in lemmas:
                 lemmas[many]["N"] = word
 
+    shop = SHOP_WORDS.split()
+    for word in shop:
+        lemmas[word].setdefault("R", word)
+        lemmas[word].setdefault("J", word)
+    for word in modifier_words():
+        if word not in lemmas:
+            lemmas[word]["J"] = word
+
     def usable(word: str) -> bool:
         return word.replace("-", "").replace("'", "").isalpha() and word.isascii() and word not in CLOSED
 
     chosen = [w for w in top_n_list("en", 80_000) if usable(w) and lemmas.get(w) and len(w) > 1][:WORDS]
-    wanted = set(chosen) | {w for w in (*own, *modifier_words()) if w and usable(w) and lemmas.get(w)}
+    wanted = set(chosen) | {w for w in (*own, *shop, *modifier_words()) if w and usable(w) and lemmas.get(w)}
     for word in list(wanted):
         wanted.update(v for v in spelling_variants(word) if lemmas.get(v) and zipf_frequency(v, "en") > 1.5)
         verb = lemmas[word].get("V")
