@@ -26,7 +26,7 @@ _NO_ACT = frozenset(
 _NARRATORS = frozenset("i we you ye y'all he she they one us".split())
 _ATTENTION = frozenset(
     "mind watch remember beware avoid careful notice see look imagine bear forget worry hear listen think say know mean "
-    "get thank excuse leave carry guess suppose believe hope wish love hate like tell ask show explain talk stay keep be have do make let need "
+    "get thank excuse leave carry buy order fetch own spend pay cost guess suppose believe hope wish love hate like tell ask show explain talk stay keep be have do make let need "
     "want expect reckon matter happen seem appear remain holler shout subscribe trust find stand sit lie cost weigh apply".split()
 )
 #: Intransitive movement: "the cover comes off next".
@@ -120,7 +120,7 @@ _HARM = frozenset(
 def _is_off(thing: Mention, taken_off: set[str]) -> bool:
     """Whether a part of this name, in full or shortened, was taken off before ("the gasket" for the cork gasket)."""
     words = set(thing.text.lower().split())
-    return any(words <= set(name.split()) for name in taken_off)
+    return any(words <= set(name.split()) and name.split()[-1] == thing.text.lower().split()[-1] for name in taken_off)
 
 
 def _acts(heard: Heard, index: int) -> list[Action]:
@@ -210,8 +210,11 @@ def _unlisted(heard: Heard, index: int, verb: VerbPhrase) -> VerbSense | None:
     """A verb that the lexicon lacks, commanded with a part or a particle: an act all the same, kept in its own words."""
     if verb.base in _ATTENTION or verb.form not in ("b", "g", "n", "dn") or verb.base in grammar.AUXILIARIES | {"be", "have", "do"}:
         return None
-    things = [heard.mention(index, chunk) for chunk in verb.objects]
-    if not any(thing.kind in ("part", "fastener", "seal", "fluid") for thing in things):
+    chunks = list(verb.objects)
+    if verb.form in ("n", "dn") and verb.subject is not None and set(verb.aux) & grammar.BE:
+        chunks.append(verb.subject)
+    things = [heard.mention(index, chunk) for chunk in chunks]
+    if not any(thing.kind in ("part", "fastener", "seal", "fluid", "machine") for thing in things):
         return None
     return VerbSense(f"unlisted:{verb.base}", verb.base, (verb.particle or "",), "", "", "", "", "operate", verb.base, "", "no", ("any",))
 
@@ -291,9 +294,9 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
     if low_aux & {"would", "'d", "might", "wo", "could", "may"} and "better" not in t.low[verb.first : verb.at]:
         if not (low_aux & {"could", "may", "might"} and pronoun in ("you", "we") and verb.particle):
             return False, False, "modal"
-    person = subject is not None and (pronoun in _NARRATORS) and subject.kind == "person" or pronoun in ("you", "we", "i", "ye", "y'all")
+    person = subject is not None and subject.kind == "person"
     if verb.form == "g":
-        if low_aux & {"am", "'m", "are", "'re", "is", "'s", "be"} and (person or subject is None):
+        if low_aux & {"am", "'m", "are", "'re", "is", "'s", "be"} and person:
             return pronoun not in ("it", "they"), False, "progressive"
         if verb.carried_by in ("need", "want", "require"):
             return True, False, "needs-doing"
@@ -304,6 +307,8 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
         if subject is None and number and parsed.verbs[number - 1].form == "g":
             return False, False, "gerund"
         return False, False, "gerund"
+    if verb.form in ("n", "dn") and person and verb.carried_by in ("get", "have") and low_aux & grammar.HAVE:
+        return True, True, "have-done"
     if verb.form in ("n", "dn", "d") and (low_aux & grammar.BE or verb.carried_by in ("need", "want", "get")):
         return _passive(parsed, verb, already)
     if verb.form in ("n", "dn", "d") and low_aux & grammar.HAVE:
@@ -347,7 +352,9 @@ def _mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[
         return True, False, "narrated"
     if low_aux & {"must", "should", "will", "'ll", "to"} or verb.carried_by in ("want", "need", "have"):
         comes = verb.base in _COMES and verb.particle in ("off", "out", "away", "apart") and subject.kind != "person"
-        return comes and not (pronoun and low_aux & {"can"}), False, "part-moves"
+        return comes, False, "part-moves"
+    if "can" in low_aux and subject.kind in ("part", "fastener", "seal") and pronoun is None and subject.determiner:
+        return verb.base in _COMES and verb.particle in ("off", "out", "away", "apart"), False, "part-moves"
     if subject.plural and verb.base in _COMES and verb.particle is not None:
         return _third_person(parsed, number, verb)
     if subject.determiner is None and subject.pronoun is None and not subject.plural and subject.kind == "unknown" and verb.objects:
@@ -370,7 +377,7 @@ def _in_report(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> b
     if verb.aux or not ("n" in forms or "d" in forms):
         return False
     for before in reversed(parsed.verbs[:number]):
-        person = before.subject is not None and before.subject.pronoun in _NARRATORS
+        person = before.subject is not None and before.subject.kind == "person"
         if person and (set(before.aux) & grammar.HAVE or before.form in ("d", "dn")):
             return _word_near(parsed, before, ("already", "beforehand", "earlier", "previously"))
         if before.subject is not None or before.opener in _NO_ACT:
@@ -428,7 +435,7 @@ def _third_person(parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, 
         return False, False, "statement"
     if subject.pronoun in ("it", "that", "this", "they") and any(before.base != "be" for before in parsed.verbs[:number]):
         return False, False, "statement"
-    if subject.kind in ("part", "fastener", "seal") and subject.pronoun is None and verb.particle in ("off", "out", "away", "apart"):
+    if (subject.pronoun is not None or subject.kind in ("part", "fastener", "seal", "unknown")) and verb.particle in ("off", "out", "away", "apart"):
         return True, False, "comes-off"
     sequenced = bool({"next", "then", "now", "first", "finally", "after"} & set(low))
     lone = subject.first <= 2 and (len(parsed.verbs) == 1 or subject.pronoun is not None) and "can" not in verb.aux
@@ -450,9 +457,10 @@ def _objects(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> list
     if verb.subject is not None and (passive or moves or needs) and verb.subject.kind != "person":
         subjects = [verb.subject, *_coordinated(parsed, verb.subject, verb.first)]
         chunks = subjects + ([] if passive else chunks)
-    if verb.opener == "which" and verb.opener_at is not None and passive:
+    if verb.opener in ("which", "that") and verb.opener_at is not None and (passive or needs):
+        named = [other for other in parsed.verbs if other.last <= verb.opener_at + 1 and other.objects]
         before = [chunk for chunk in parsed.chunks if chunk.last <= verb.opener_at]
-        chunks = before[-1:]
+        chunks = named[-1].objects[-1:] if named and verb.opener == "that" else before[-1:]
     if not chunks and verb.form in ("dn", "n", "d", "b") and _have_before(parsed, verb) and verb.subject is not None:
         chunks = [verb.subject]
     if not chunks and verb.form in ("dn", "n", "d") and verb.subject is not None and verb.subject.kind != "person":

@@ -122,7 +122,9 @@ class Parser:
                 opener, opener_at = word, i
                 clause_start = i + 1
             elif tag == "CONJ":
-                clause_start = i + 1
+                verbless = not any(verb.at >= clause_start for verb in verbs)
+                if not (verbless and i + 1 in p.chunk_at and i > clause_start and any(chunk.last == i for chunk in p.chunks)):
+                    clause_start = i + 1
                 if verbs:
                     opener, opener_at = None, None
             elif tag == "VERB" or (tag == "AUX" and self._main_auxiliary(p, i)):
@@ -353,7 +355,9 @@ class Parser:
         t = p.tagged
         i = verb.at + 1
         passive = verb.form in ("n", "dn", "d") and (
-            any(word in grammar.BE for word in verb.aux) or (verb.subject is not None and verb.subject.kind != "person" and not verb.aux)
+            any(word in grammar.BE for word in verb.aux)
+            or (p.verbs and p.verbs[-1].base in ("have", "get") and p.verbs[-1].objects and p.verbs[-1].last == verb.first)
+            or (verb.subject is not None and verb.subject.kind != "person" and not verb.aux)
         )  # fmt: skip
         while i < len(t):
             tag, word = t.tag[i], t.low[i]
@@ -467,7 +471,7 @@ class Parser:
         """Whether a preposition right behind the verb is its particle ("switch off the operator", "take out both bolts")."""
         t = p.tagged
         word = t.low[i]
-        if word not in grammar.PARTICLES or passive or verb.phrases:
+        if word not in grammar.PARTICLES or passive or verb.phrases or verb.particle not in (None, "back", "straight"):
             return False
         if verb.objects:
             # "… before you tap the seal in the cap screws go to …": the next noun phrase starts a clause of its own.

@@ -48,7 +48,7 @@ ADVERBS = frozenset(
     "now then next first firstly second secondly third thirdly finally lastly just only also too again always ever "
     "already still even here there afterwards afterward subsequently instead well very quite really pretty likewise "
     "otherwise meanwhile maybe perhaps please so simply usually normally almost nearly rather soon later once twice "
-    "thereafter beforehand before after about however therefore hence thus furthermore moreover in-situ".split()
+    "thereafter beforehand before after about however therefore hence thus today tomorrow tonight yesterday furthermore moreover in-situ".split()
 )
 INTERJECTIONS = frozenset(
     "okay ok right alright well uh um er erm ah oh hey yeah yep lord cor hi hello hullo hiya aye yes gee whoa grand "

@@ -153,13 +153,15 @@ def _antecedent(
         if machine:
             if held.kind != "machine":
                 continue
-        elif held.kind in _NEVER_MEANT or held.kind == "machine":
+        elif held.kind in _NEVER_MEANT:
             continue
         if held.pronoun is None and held.determiner in ("no",):
             continue
         if not machine and not _number_fits(chunk, plural, held):
             continue
         score = known.weight - 0.9 * distance + 0.001 * order
+        if held.kind == "machine" and not machine:
+            score -= 0.8
         if distance == 0:
             score += 1.2
         if pronoun in ("that", "this", "those", "these"):

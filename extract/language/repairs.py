@@ -17,7 +17,8 @@ _EDITING: tuple[tuple[tuple[str, ...], bool], ...] = tuple(
                 ("no hang on", True), ("no hold on", True), ("no sorry", True), ("sorry no", True), ("no wait", True), ("wait no", True),
                 ("no i mean", True), ("no i tell a lie", True), ("i tell a lie", True), ("tell a lie", True), ("no that 's wrong", True),
                 ("sorry i mean", True), ("sorry i meant", True), ("i mean", True), ("i meant", True), ("correction", True),
-                ("no i 'm wrong", True), ("scratch that", True), ("make that", True), ("or rather", True), ("rather", False),
+                ("no i 'm wrong", True), ("scratch that", True), ("no scratch that", True), ("no stop", True), ("no , no", True), ("no hold on a second", True),
+                ("no , hold on", True), ("wait a minute no", True), ("no , before that", True), ("no before that", True), ("no , scratch that", True), ("make that", True), ("or rather", True), ("rather", False),
                 ("my mistake", True), ("no my mistake", True), ("sorry", False), ("no", False), ("well no", True), ("no no", True),
                 ("hang on no", True), ("hang on", False), ("not the", False), ("no not", True), ("oops", True), ("i should say", True),
                 ("excuse me", False), ("what am i saying", True), ("no , sorry", True), ("no , wait", True), ("no , hang on", True),
@@ -118,4 +119,12 @@ def _taken_back(low: list[str], edit: int, goes_on: int, sure: bool) -> int | No
         for index in range(edit - 1, start - 1, -1):
             if low[index] in ("the", "a", "an", "this", "that"):
                 return index
-    return edit - 1 if len(ahead) and edit - 1 >= start and low[edit - 1] not in (".",) and len(low) - goes_on <= 4 else None
+    return _clause_before(low, edit)
+
+
+def _clause_before(low: list[str], edit: int) -> int | None:
+    """Start of the clause that ends at token `edit`, for corrections that take back a whole act."""
+    index = edit - 1
+    while index >= 0 and low[index] not in (",", ";", ".", "and", "then", "so", "but", "next", "now"):
+        index -= 1
+    return index + 1 if edit - index - 1 <= _LOOK_BACK else None

@@ -19,7 +19,7 @@ _PUNCTUATION = re.compile(r"^[^\w°%]+$")
 _SIZE = re.compile(r"^(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+-\d+/\d+)$")
 _NP_OPENERS = frozenset({"DET", "NUM", "ADJ"})
 #: Words that are nouns only behind an article or a preposition.
-_VERBS_FIRST = frozenset("go goes get gets want wants come comes put puts take takes keep keeps need needs let lets make makes give gives".split())
+_VERBS_FIRST = frozenset("go goes get gets want wants come comes put puts take takes keep keeps need needs let lets make makes give gives look looks".split())
 #: Before "half" these make it a part ("the rear half"), not a number.
 _HALF_OF = frozenset(
     "rear front upper lower top bottom other first second each either outer inner left right left-hand right-hand this that new old one".split()
@@ -27,7 +27,7 @@ _HALF_OF = frozenset(
 _IDIOMS = (
     ("one", "after", "the", "other"), ("one", "by", "one"), ("one", "at", "a", "time"), ("at", "a", "time"), ("face", "down"), ("face", "up"),
     ("by", "the", "way"), ("of", "course"), ("in", "order"), ("in", "advance"), ("as", "well"), ("at", "all"), ("all", "the", "way"), ("the", "right", "way", "round"),
-    ("the", "wrong", "way", "round"), ("and", "so", "on"), ("and", "all"), ("for", "now"), ("in", "turn"), ("turn", "about"),
+    ("the", "wrong", "way", "round"), ("and", "so", "on"), ("and", "all"), ("for", "now"), ("turn", "about"),
     ("at", "the", "same", "time"), ("while", "you", "'re", "at", "it"), ("in", "one", "go"), ("in", "the", "one", "go"), ("a", "bit", "at", "a", "time"),
     ("last", "of", "all"), ("first", "of", "all"), ("before", "anything", "else"), ("to", "start", "with"), ("to", "begin", "with"),
 )  # fmt: skip
@@ -389,6 +389,10 @@ class Tagger:
                 ahead = self._peek(t, i + 2)
                 whole = following in ("NOUN", "ADJ") and (ahead == "AUX" or t.low[i + 2 : i + 3] == ["'s"])
                 return "DET" if whole else "SUB"
+            if word == "that" and previous == "VERB" and following == "DET":
+                return "SUB"
+            if i + 1 < len(t) and self._compound(t, i + 1):
+                return "DET"
             if word in ("this", "these", "those", "that") and (following in ("NOUN", "ADJ", "NUM") or after in ("one", "ones")):
                 if word in ("this", "that") and self._verb_after_demonstrative(t, i):
                     return "PRON"
@@ -397,7 +401,8 @@ class Tagger:
         if word in ("which", "who", "whose", "where", "what"):
             return "SUB"
         if word in ("both", "all", "some", "any", "each", "either", "neither", "many", "several", "few", "another", "enough"):
-            return "DET" if following in ("NOUN", "ADJ", "DET", "NUM", "PRON") or after == "of" else "PRON"
+            named = i + 1 < len(t) and self._compound(t, i + 1)
+            return "DET" if named or following in ("NOUN", "ADJ", "DET", "NUM", "PRON") or after == "of" else "PRON"
         if word == "them" and following in ("NOUN", "ADJ") and not self._verb_after_demonstrative(t, i):
             return "DET" if previous not in ("VERB",) or self._is_thing_next(t, i) else "PRON"
         if word == "her":
@@ -411,6 +416,8 @@ class Tagger:
         if word in grammar.PARTICLES and word in grammar.PREPOSITIONS:
             if word == "out" and after == "of":
                 return "PREP"
+            if previous in ("NOUN", "PRON", "VERB") and t.tag[i + 1 : i + 2] == ["NUM"] and {"turn", "turns", "degrees"} & set(t.low[i + 2 : i + 7]):
+                return "PART"
             ahead = self._peek(t, i + 2)
             if following == "PREP" and after in grammar.PARTICLES and ahead == "NOUN":
                 return "PREP"  # "in forward gear"
@@ -420,7 +427,9 @@ class Tagger:
         if word in grammar.PREPOSITIONS:
             return "PREP"
         if word in ("away", "back", "apart", "aside", "together", "forwards", "backwards", "upwards", "downwards",
-                    "inwards", "outwards", "sideways", "forward", "backward", "upward", "downward", "outward", "inward"):  # fmt: skip
+                    "inwards", "outwards", "sideways", "upright", "forward", "backward", "upward", "downward", "outward", "inward"):  # fmt: skip
+            if word in ("forward", "upward", "downward") and previous == "PREP" and following == "NOUN":
+                return "ADJ"
             if word == "back" and previous in ("DET", "ADJ", "NUM"):
                 return "ADJ" if self._noun_follows(t, i) else "NOUN"
             return "PART"
@@ -492,6 +501,8 @@ class Tagger:
             return True
         if previous == "AUX":
             if previous_word in grammar.BE:
+                if "n" in forms and following == "NOUN" and "g" not in forms:
+                    return False  # "it's split flanges"
                 if "g" in forms or "n" in forms:
                     return not (tags[0] == "ADJ" and not word_class.work) or following in ("PREP", "TO")
                 return only_verb
@@ -559,7 +570,7 @@ class Tagger:
         only_verb = tags == ("VERB",)
         phrase_next = following in ("DET", "PRON", "NUM")
         if "b" in forms:
-            if previous == "CONJ" and word_class.thing and not only_verb and self._bare_noun_before(t, i):
+            if previous == "CONJ" and word_class.thing and not only_verb and following != "DET" and self._bare_noun_before(t, i):
                 return False  # "oil and grease", "any nut or bolt"
             if phrase_next or only_verb:
                 return True
@@ -657,7 +668,7 @@ class Tagger:
             if only_verb or (not word_class.thing and following in ("DET", "PRON", "PREP", "PART", "ADV", "ADJ", "NUM", "END", "PUNCT")):
                 return True
             named = f"{t.low[i - 1]} {t.low[i]}" in self._terms
-            return not named and (following in ("DET", "PRON") or (not word_class.thing and after in grammar.PARTICLES))
+            return not named and (following in ("DET", "PRON") or ((not word_class.thing or tags[0] == "VERB") and after in grammar.PARTICLES))
         if "d" in forms or "n" in forms:
             return only_verb or tags[0] == "VERB" or following in ("PREP", "PART", "DET")
         if "g" in forms:
