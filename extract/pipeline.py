@@ -9,7 +9,11 @@ from functools import cache
 from extract import __version__
 from extract.findings.actions import find_actions
 from extract.findings.phases import find_phases
+from extract.findings.renewals import find_renewals
+from extract.findings.replacing import find_replace_flags
 from extract.findings.roles import find_roles
+from extract.findings.trust import assess
+from extract.findings.torques import find_torques
 from extract.language.clauses import Parser
 from extract.language.heard import hear
 from extract.language.tagging import Tagger
@@ -51,12 +55,21 @@ def understand(
     """All findings of a talk."""
     parser = _parser(lexicon)
     utterances = tuple(_corrected(said, corrections) for said in split_utterances(talk, parser))
-    deaf: frozenset[int] = frozenset()
+    trust = assess(talk, utterances, lexicon)
+    # The reviewer's own words and roles are beyond doubt.
+    settled = {said.index for said in utterances if said.corrected is not None or said.id in roles}
+    deaf = frozenset(
+        found.utterance for found in trust if found.trust < settings.unclear_below and found.utterance not in settled
+    ) | {said.index for said in utterances if roles.get(said.id) == "unclear"}
     heard = hear(talk, utterances, parser)
     phases = find_phases(heard)
     actions = find_actions(heard, phases, deaf)
-    found_roles = find_roles(heard, phases, actions, (), (), (), deaf, roles)
-    return Understanding(utterances, found_roles, actions=actions)
+    renewals = find_renewals(heard, phases, actions, deaf)
+    torques = find_torques(heard, phases, actions, deaf)
+    found_roles = find_roles(heard, phases, actions, renewals, torques, (), deaf, roles)
+    return Understanding(
+        utterances, found_roles, actions=actions, renewals=renewals, torques=torques, flags=find_replace_flags(heard, phases, deaf)
+    )
 
 
 def _corrected(said: Utterance, corrections: Mapping[str, str]) -> Utterance:

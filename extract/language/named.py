@@ -15,7 +15,25 @@ _GOVERNORS = frozenset({"PREP", "TO"})
 #: Words that float between a subject and its predicate: they count it and name nothing.
 _FLOATING = frozenset({"both", "all", "each"})
 #: Heads of noun phrases that stand for a thing named before ("the old one", "the same lot").
-_STAND_INS = frozenset("old little big short long small new one ones other others same lot rest count".split())
+_STAND_INS = frozenset(
+    [
+        "old",
+        "little",
+        "big",
+        "short",
+        "long",
+        "small",
+        "new",
+        "one",
+        "ones",
+        "other",
+        "others",
+        "same",
+        "lot",
+        "rest",
+        "count",
+    ]
+)
 _LOOK_BACK = 5
 
 
@@ -45,7 +63,12 @@ def subjects(heard: Heard, index: int, at: int) -> list[Chunk]:
     if chunk is None:
         return []
     owner = _object_of(parsed, chunk)
-    if owner is not None and _predicate_goes_on(parsed, chunk, at) and owner.subject is not None and owner.subject.kind != "person":
+    if (
+        owner is not None
+        and _predicate_goes_on(parsed, chunk, at)
+        and owner.subject is not None
+        and owner.subject.kind != "person"
+    ):
         chunk = owner.subject
     found = [chunk]
     if chunk.pronoun is None or chunk.noun in ("ones",):
@@ -70,7 +93,11 @@ def objects(heard: Heard, index: int, at: int, gap: int = 3) -> list[Chunk]:
 def _nearest(parsed: Parsed, at: int) -> Chunk | None:
     """The noun phrase before token `at` that no preposition governs."""
     for chunk in reversed([c for c in parsed.chunks if c.last <= at]):
-        if chunk.noun in _FLOATING and chunk.first > 0 and parsed.tagged.tag[chunk.first - 1] in ("AUX", "NOUN", "PRON"):
+        if (
+            chunk.noun in _FLOATING
+            and chunk.first > 0
+            and parsed.tagged.tag[chunk.first - 1] in ("AUX", "NOUN", "PRON")
+        ):
             continue
         if governed(parsed, chunk) or (chunk.kind == "abstract" and chunk.pronoun is None):
             continue
@@ -126,7 +153,11 @@ def _joined_after(parsed: Parsed, chunk: Chunk) -> Chunk | None:
     else:
         return None
     after = _chunk_at(parsed, i)
-    if after is None or after.kind in ("person", "abstract") or after.pronoun in ("it", "they", "that", "this", "you", "there"):
+    if (
+        after is None
+        or after.kind in ("person", "abstract")
+        or after.pronoun in ("it", "they", "that", "this", "you", "there")
+    ):
         return None
     if any(verb.subject is after for verb in parsed.verbs):
         return None
@@ -156,14 +187,21 @@ def thing(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
     )  # fmt: skip
 
 
-def last_named(heard: Heard, index: int, before: int, plural: bool | None = None, kinds: tuple[str, ...] = ()) -> Mention | None:
+def last_named(
+    heard: Heard, index: int, before: int, plural: bool | None = None, kinds: tuple[str, ...] = ()
+) -> Mention | None:
     """The last part that was named, from token `before` of the utterance back; of `kinds` where given."""
     wanted = kinds or ("part", "fastener", "seal", "unknown")
     for i in range(index, max(-1, index - _LOOK_BACK - 1), -1):
         chunks = heard.parsed[i].chunks
         for chunk in reversed([c for c in chunks if i < index or c.last <= before]):
             mention = heard.mention(i, chunk)
-            if mention.head in _STAND_INS or _is_unit(mention.head) or mention.kind not in wanted or (chunk.pronoun and not mention.antecedents):
+            if (
+                mention.head in _STAND_INS
+                or _is_unit(mention.head)
+                or mention.kind not in wanted
+                or (chunk.pronoun and not mention.antecedents)
+            ):
                 continue
             if mention.kind == "unknown" and chunk.component is None and not chunk.determiner and not chunk.quantity:
                 continue
@@ -199,7 +237,12 @@ def with_of_chain(parsed: Parsed, chunk: Chunk, prepositions: tuple[str, ...] = 
     t = parsed.tagged
     text = chunk.text
     i = chunk.last
-    while i + 1 < len(t) and t.tag[i] == "PREP" and t.low[i] in prepositions and (inner := parsed.chunk_at.get(i + 1)) is not None:
+    while (
+        i + 1 < len(t)
+        and t.tag[i] == "PREP"
+        and t.low[i] in prepositions
+        and (inner := parsed.chunk_at.get(i + 1)) is not None
+    ):
         if inner.pronoun is not None or inner.kind in ("abstract", "person"):
             break
         text += " " + t.phrase(i, inner.last)

@@ -1,0 +1,433 @@
+"""What must be new on refit: renewals, substitutions of one kind by another, and (via `consumables`) what is used up."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from extract.findings.consumables import find_consumables
+from extract.findings.phases import PhaseFound
+from extract.findings.replacing import find_replacing
+from extract.language.heard import Heard
+from extract.language.named import governed, last_named, objects, singular_name, stands_in, subjects, thing, token_at
+from extract.language.numbers import read_number
+from extract.language.phrases import Chunk
+from extract.rules import Rule, load_rules
+from extract.speech import Action, Mention, Place, RenewalFound
+
+_PART_KINDS = frozenset({"part", "fastener", "seal", "unknown", "machine", "material"})
+#: Words that the lexicon has as tools, places or nouns of kind, and that are parts where they are renewed.
+_ALSO_PARTS = frozenset(
+    [
+        "clamp",
+        "clip",
+        "blade",
+        "bit",
+        "belt",
+        "cutter",
+        "die",
+        "lining",
+        "insert",
+        "tip",
+        "key",
+        "brush",
+        "face",
+        "thread",
+    ]
+)
+_NEVER = frozenset(
+    [
+        "time",
+        "way",
+        "job",
+        "kit",
+        "set",
+        "step",
+        "stage",
+        "thing",
+        "bit",
+        "one",
+        "ones",
+        "end",
+        "start",
+        "day",
+        "week",
+        "month",
+        "year",
+        "season",
+        "film",
+        "video",
+        "trick",
+        "method",
+        "idea",
+        "style",
+        "type",
+        "model",
+        "machine",
+        "version",
+        "owner",
+        "world",
+        "life",
+        "page",
+        "engine",
+    ]
+)
+#: Prepositions before "a new …" that only compare or place ("like a new one", "on a new machine").
+_COMPARING = frozenset(["on", "like", "as", "than", "from", "of", "to", "against", "at", "about", "in"])
+_NEW_WORDS = frozenset({"new", "fresh", "brand-new"})
+
+
+@dataclass(slots=True)
+class _Found:
+    """A renewal in the making: the thing, the words that say so, and the rule."""
+
+    mention: Mention
+    first: int
+    last: int
+    rule: str
+    kind: Literal["renew", "substitute", "consumable"] = "renew"
+    replaced_by: str | None = None
+
+
+def find_renewals(
+    heard: Heard, phases: Sequence[PhaseFound], actions: Sequence[Action], deaf: frozenset[int]
+) -> tuple[RenewalFound, ...]:
+    """One entry a mention, in the order of the talk."""
+    working = {act.place.utterance for act in actions if act.phase == "work" and not act.negated and not act.done}
+    known: list[RenewalFound] = []
+    found: list[RenewalFound] = []
+    for said in heard.utterances:
+        index = said.index
+        if index in deaf:
+            continue
+        parts = _parts(heard, index, phases[index].refit, known, bool(found) and found[-1].place.utterance >= index - 2)
+        used = find_consumables(heard, index, phases[index].refit, index in working)
+        names = {one.item for one in used}
+        parts = [one for one in parts if not (one.kind == "consumable" and (one.item in names or used))]
+        known.extend(one for one in parts if one.kind != "consumable")
+        found.extend(sorted([*parts, *used], key=lambda one: one.place.start))
+    return tuple(found)
+
+
+def _text(heard: Heard, index: int) -> str:
+    return heard.utterances[index].analysed.lower().replace("’", "'")
+
+
+def _rules(kind: str) -> list[Rule]:
+    return [rule for rule in load_rules("renewals") if rule.text("kind") == kind]
+
+
+def _parts(
+    heard: Heard, index: int, refit: bool, known: Sequence[RenewalFound], after_renewal: bool
+) -> list[RenewalFound]:
+    text = _text(heard, index)
+    vetoes = [match.span() for rule in _rules("veto") for match in rule.pattern.finditer(text)]
+    items: list[_Found] = []
+    _substitutions(heard, index, text, items)
+    _told(heard, index, text, vetoes, items)
+    _replaced(heard, index, items)
+    _new_things(heard, index, text, refit, known, vetoes, items)
+    if after_renewal and not items:
+        _too(heard, index, text, items)
+    only_if = _only_if(text)
+    return [_renewal(heard, index, text, item, only_if, len(items)) for item in items]
+
+
+# --------------------------------------------------------------------------- who says so
+
+
+def _told(heard: Heard, index: int, text: str, vetoes: list[tuple[int, int]], items: list[_Found]) -> None:
+    """Renewals told by a verb or adjective of renewal."""
+    parsed = heard.parsed[index]
+    t = parsed.tagged
+    for rule in _rules("renew"):
+        for match in rule.pattern.finditer(text):
+            first, last = token_at(parsed, match.start()), token_at(parsed, match.end() - 1) + 1
+            if rule.fields.get("verb") and (t.tag[first] != "VERB" or _reported(heard, index, first)):
+                continue
+            if any(start <= match.end() and match.start() <= end for start, end in vetoes):
+                continue
+            if not rule.fields.get("negated") and _negated(heard, index, first, last):
+                continue
+            inside = next((c for c in parsed.chunks if c.first < last <= c.head and c.noun not in _NEVER), None)
+            if rule.text("item") == "after":
+                chunks = objects(heard, index, last)
+            else:
+                chunks = [inside] if inside is not None and inside.first <= first else subjects(heard, index, first)
+            for chunk in chunks:
+                _add(heard, index, chunk, (first, last), rule.id, items)
+
+
+def _reported(heard: Heard, index: int, at: int) -> bool:
+    """ "I've binned the old one already": done before the film."""
+    verb = next((verb for verb in heard.parsed[index].verbs if verb.at == at), None)
+    return verb is not None and bool({"have", "'ve", "had"} & set(verb.aux)) and "to" not in verb.aux
+
+
+def _negated(heard: Heard, index: int, first: int, last: int) -> bool:
+    t = heard.parsed[index].tagged
+    for i in range(last - 1, max(-1, first - 4), -1):
+        if t.tag[i] == "PUNCT" or (t.tag[i] == "CONJ" and i < first):
+            return False
+        if t.tag[i] == "NEG":
+            return True
+    return False
+
+
+def _add(
+    heard: Heard, index: int, chunk: Chunk, span: tuple[int, int], rule: str, items: list[_Found], replaced_by: str | None = None
+) -> None:  # fmt: skip
+    mention = thing(heard, index, chunk)
+    if mention is None or not _can_be_new(mention):
+        return
+    kind: Literal["renew", "substitute", "consumable"] = "substitute" if replaced_by else "renew"
+    if mention.kind == "fluid":
+        if rule in ("renewal.gone-for-good", "renewal.renew"):
+            return
+        kind = "consumable"
+    first, last = min(span[0], chunk.first), max(span[1], chunk.last)
+    if rule == "renewal.renew" and mention.kind in ("material", "fluid"):
+        return
+    known = _same_thing(items, mention)
+    if known is None:
+        items.append(_Found(mention, first, last, rule, kind, replaced_by))
+    else:
+        _merge(known, mention)
+
+
+def _can_be_new(mention: Mention) -> bool:
+    if mention.head in _NEVER:
+        return False
+    return mention.kind in _PART_KINDS or mention.kind == "fluid" or mention.head in _ALSO_PARTS
+
+
+def _same_thing(items: list[_Found], mention: Mention) -> _Found | None:
+    for item in items:
+        one, other = item.mention.text.lower(), mention.text.lower()
+        if item.mention.head == mention.head and (one == other or one.endswith(other) or other.endswith(one)):
+            return item
+    return None
+
+
+def _merge(item: _Found, mention: Mention) -> None:
+    if mention.quantity is not None and (item.mention.quantity is None or item.mention.quantity_text is None):
+        item.mention = replace(item.mention, quantity=mention.quantity, quantity_text=mention.quantity_text)
+
+
+# --------------------------------------------------------------------------- old kind and new kind
+
+
+def _substitutions(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
+    parsed = heard.parsed[index]
+    t = parsed.tagged
+    for rule in _rules("substitute"):
+        match = rule.pattern.search(text)
+        if match is None:
+            continue
+        first, last = token_at(parsed, match.start()), token_at(parsed, match.end() - 1) + 1
+        if _negated(heard, index, first, last) or (rule.fields.get("verb") and t.tag[first] != "VERB"):
+            continue
+        old: list[Chunk]
+        new: list[Chunk]
+        if rule.id == "renewal.in-its-place":
+            new = subjects(heard, index, first) or _objects_before(heard, index, first)
+            old = subjects(heard, index, new[0].first) if new else []
+        elif rule.id == "renewal.instead-of":
+            old = objects(heard, index, last)
+            before = [c for c in parsed.chunks if c.last <= first and not governed(parsed, c)]
+            after = [c for c in parsed.chunks if old and c.first >= old[-1].last and not governed(parsed, c)]
+            new = before[-1:] or after[:1]
+        elif rule.text("item") == "before":
+            old, new = subjects(heard, index, first), objects(heard, index, last)
+        else:
+            old = objects(heard, index, last)
+            new = objects(heard, index, _behind(heard, index, old[-1]) + 1) if old else []
+        if old and new:
+            _exchange(heard, index, old, new[0], (first, last), rule, items)
+
+
+def _objects_before(heard: Heard, index: int, at: int) -> list[Chunk]:
+    return [c for c in heard.parsed[index].chunks if c.last <= at][-1:]
+
+
+def _behind(heard: Heard, index: int, chunk: Chunk) -> int:
+    """The token of "by", "with" or "for" behind a noun phrase."""
+    low = heard.parsed[index].tagged.low
+    return next((i for i in range(chunk.last, len(low)) if low[i] in ("by", "with", "for")), len(low))
+
+
+def _exchange(
+    heard: Heard, index: int, old: list[Chunk], new: Chunk, span: tuple[int, int], rule: Rule, items: list[_Found]
+) -> None:
+    things = [
+        (chunk, mention)
+        for chunk in old
+        if (mention := thing(heard, index, chunk)) is not None and _can_be_new(mention)
+    ]
+    if not things:
+        return
+    same = new.new and (stands_in(new) or any(new.noun == mention.head for _, mention in things))
+    same = same or new.noun in ("one", "ones") or any(new.text.lower() == mention.text.lower() for _, mention in things)
+    if same:
+        for chunk, _ in things:
+            _add(heard, index, chunk, span, rule.id, items)
+        return
+    indefinite = new.determiner in (None, "a", "an", "some", "another")
+    if not indefinite or new.pronoun is not None or new.kind in ("tool", "person", "place", "abstract", "fluid"):
+        return
+    if rule.id in ("renewal.in-its-place", "renewal.instead-of") and any(
+        mention.kind == "tool" for _, mention in things
+    ):
+        return
+    for chunk, _ in things:
+        _add(
+            heard,
+            index,
+            chunk,
+            (span[0], max(span[1], new.last)),
+            rule.id,
+            items,
+            singular_name(heard.lexicon, new.text),
+        )
+
+
+# --------------------------------------------------------------------------- "replace", "new", "too"
+
+
+def _replaced(heard: Heard, index: int, items: list[_Found]) -> None:
+    for replacing in find_replacing(heard, index):
+        if replacing.sense != "fit-new" or any(item.kind == "substitute" for item in items):
+            continue
+        for chunk, _ in replacing.things:
+            _add(heard, index, chunk, (replacing.verb.first, replacing.verb.at + 1), replacing.rule, items)
+
+
+def _new_things(
+    heard: Heard, index: int, text: str, refit: bool, known: Sequence[RenewalFound], vetoes: list[tuple[int, int]], items: list[_Found]
+) -> None:  # fmt: skip
+    """ "a new seal", "two new ones", "New pads": parts that the speaker calls new."""
+    parsed = heard.parsed[index]
+    t = parsed.tagged
+    taken = [item.replaced_by for item in items if item.replaced_by]
+    for chunk in parsed.chunks:
+        if not (chunk.new or _NEW_WORDS & set(t.low[max(0, chunk.first - 1) : chunk.last])) or chunk.noun in _NEVER - {
+            "one",
+            "ones",
+        }:
+            continue
+        if any(start <= t.end[chunk.last - 1] and t.start[chunk.first] <= end for start, end in vetoes):
+            continue
+        before = t.low[chunk.first - 1] if chunk.first else ""
+        definite = chunk.determiner in ("the", "this", "that", "these", "those", "its", "your", "his", "my", "our")
+        if not definite and before in _COMPARING and governed(parsed, chunk):
+            continue
+        if stands_in(chunk):
+            _new_ones(heard, index, chunk, definite, items)
+            continue
+        mention = heard.mention(index, chunk)
+        if not _can_be_new(mention) or mention.kind == "fluid" or singular_name(heard.lexicon, chunk.text) in taken:
+            continue
+        if mention.kind == "material" and not chunk.determiner and not chunk.quantity:
+            continue
+        named_before = any(one.head == mention.head and _alike(one.item, mention.text) for one in known)
+        counted = chunk.determiner is not None or chunk.quantity is not None
+        if (definite and (named_before or not refit)) or (not counted and named_before):
+            continue
+        _add(heard, index, chunk, (chunk.first, chunk.last), "renewal.new-thing", items)
+
+
+def _alike(item: str, name: str) -> bool:
+    one, other = item.lower().split(), name.lower().split()
+    return set(one[:-1]) <= set(other) or set(other[:-1]) <= set(one)
+
+
+def _new_ones(heard: Heard, index: int, chunk: Chunk, definite: bool, items: list[_Found]) -> None:
+    """ "so it's four new ones": the count of what was just said, or a renewal of the part last named."""
+    if definite:
+        return
+    counted = heard.mention(index, chunk)
+    if items:
+        _merge(items[-1], replace(counted, quantity=chunk.quantity, quantity_text=chunk.quantity_text))
+        return
+    parsed = heard.parsed[index]
+    mention = last_named(heard, index, chunk.first) if any(c.last <= chunk.first for c in parsed.chunks) else None
+    if mention is None or mention.place.utterance != index:
+        mention = thing(heard, index, chunk) or mention
+    if mention is None or not _can_be_new(mention) or mention.kind == "fluid":
+        return
+    quantity, words = (
+        (chunk.quantity, chunk.quantity_text) if chunk.quantity else (mention.quantity, mention.quantity_text)
+    )
+    first = parsed.chunks[0].first if mention.place.utterance == index else chunk.first
+    items.append(
+        _Found(replace(mention, quantity=quantity, quantity_text=words), first, chunk.last, "renewal.new-thing")
+    )
+
+
+def _too(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
+    """ "this one too", "same for the gasket": goes on with the renewal before."""
+    parsed = heard.parsed[index]
+    for rule in _rules("too"):
+        match = rule.pattern.search(text)
+        if match is None:
+            continue
+        span = match.span("thing") if match.group("thing") else match.span("other")
+        first = token_at(parsed, span[0])
+        for chunk in objects(heard, index, first, gap=2):
+            _add(heard, index, chunk, (first, chunk.last), rule.id, items)
+
+
+# --------------------------------------------------------------------------- count, condition, record
+
+
+def _only_if(text: str) -> str | None:
+    """The finding that makes the renewal necessary ("if it is scored")."""
+    if re.search(r"\beven if\b|\bwhether\b|\bno matter\b", text):
+        return None
+    for rule in _rules("if"):
+        match = rule.pattern.search(text)
+        if match is not None:
+            return match.group("clause").strip()
+    return None
+
+
+def _found_state(heard: Heard, index: int, item: _Found) -> str | None:
+    """ "a bent reed is thrown away": the finding stands in the noun phrase."""
+    place = item.mention.place
+    if place.utterance != index:
+        return None
+    words = heard.utterances[index].analysed[place.start : place.end].lower().split()
+    state = next((word for word in words[:-1] if any(rule.pattern.search(word) for rule in _rules("state"))), None)
+    return f"if it is {state}" if state else None
+
+
+def _renewal(heard: Heard, index: int, text: str, item: _Found, only_if: str | None, of: int) -> RenewalFound:
+    mention = item.mention
+    quantity, words = mention.quantity, mention.quantity_text
+    count_from: Literal["spoken", "singular", "removed", "unknown"] = "spoken" if quantity is not None else "unknown"
+    if of == 1 and quantity in (None, 1):
+        for rule in _rules("count"):
+            match = rule.pattern.search(text)
+            number = read_number([match.group("count")]) if match else None
+            if match and number is not None and number.value.is_integer():
+                quantity, words, count_from = int(number.value), match.group("count"), "spoken"
+    if quantity is None and mention.plural and any(rule.pattern.search(text) for rule in _rules("pair")):
+        quantity, words, count_from = 2, "pair", "spoken"
+    if (
+        quantity is None
+        and not mention.plural
+        and words is None
+        and not re.search(r"\b(?:each|every|per) (?!time|case|single time)", text)
+    ):
+        quantity, count_from = 1, "singular"
+    name = singular_name(heard.lexicon, re.sub(r"^(?:new|fresh|old)\s+", "", mention.text, flags=re.IGNORECASE))
+    rule = item.rule
+    place: Place = heard.place(index, item.first, max(item.last, item.first + 1), rule)
+    if item.kind == "consumable":
+        return RenewalFound(place, name, mention.head, mention.component, "consumable")
+    return RenewalFound(
+        place, name, mention.head, mention.component, item.kind, quantity, words, count_from, mention.position, item.replaced_by,
+        only_if=only_if or _found_state(heard, index, item),
+    )  # fmt: skip
