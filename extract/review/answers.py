@@ -10,7 +10,7 @@ import re
 from typing import Literal, get_args
 
 from extract.errors import CaseError
-from extract.model import Draft, Flag, Role, Segment, Stage
+from extract.model import Condition, Draft, Flag, Role, Segment, Stage
 from extract.review import decisions as say
 from extract.review.anchors import analysed, remember, things
 from extract.review.decisions import Decision, decide
@@ -56,6 +56,15 @@ def flag_of(draft: Draft, flag_id: str) -> Flag:
         if flag.id == flag_id:
             return flag
     raise CaseError(f"there is no point {flag_id}.", remedy="List them with: benchtalk points CASE")
+
+
+def condition_of(draft: Draft, flag: Flag) -> Condition | None:
+    """The condition that a flag is about: named by its evidence, else the one told in its words."""
+    named = _evidence(flag, "condition")
+    return next(
+        (entry for entry in draft.conditions if entry.id == named),
+        next((entry for entry in draft.conditions if set(entry.segments) & set(flag.segments)), None),
+    )
 
 
 def segment_of(draft: Draft, flag: Flag) -> Segment | None:
@@ -148,10 +157,9 @@ def tightening(draft: Draft, thing_id: str, value: str, source: str, by: str) ->
 def scope(draft: Draft, thing_id: str, last_step: str | None, by: str) -> Decision:
     """Say with which step a condition ends (id or number); null or empty: it governs no step."""
     flag = next((flag for flag in draft.flags if flag.id == thing_id), None)
-    target = _evidence(flag, "condition") if flag else thing_id
-    entry = next((entry for entry in draft.conditions if entry.id == target), None)
-    if entry is None and flag is not None:
-        entry = next((entry for entry in draft.conditions if set(entry.segments) & set(flag.segments)), None)
+    entry = (
+        condition_of(draft, flag) if flag else next((entry for entry in draft.conditions if entry.id == thing_id), None)
+    )
     if entry is None:
         raise CaseError(f"{thing_id} is no condition.", remedy="Correct the words instead.")
     last = remember(draft, step_id(draft, last_step)) if last_step else None

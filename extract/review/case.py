@@ -238,7 +238,13 @@ class Case:
             if seen is not None and theirs:
                 raise Clash(theirs)
 
-        self.log.append(decision, check=check)
+        lines = self.log.read()
+        trial = reviewed(self.base, (*lines.records, decision), self._make)
+        if decision in trial.unplaced and (seen is None or seen == lines.version):
+            raise CaseError("that does not fit what it was decided on.", remedy="Look at the place and decide again.")
+        version = self.log.append(decision, check=check)
+        if version == lines.version + 1:
+            self._latest = (version, trial)
         return self.write()
 
     def write(self) -> Outcome:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import reports.view
 from extract.model import Draft, Flag, RefitStep, Segment, Step
 from extract.review.anchors import analysed
-from extract.review.answers import AnswerKind, kind_of, segment_of
+from extract.review.answers import AnswerKind, condition_of, kind_of, segment_of
 from extract.review.apply import Outcome
 from extract.review.decisions import Decision, Drop, Undo, in_force
 from extract.review.describe import SEVERITIES, describe, question
@@ -73,6 +73,7 @@ class PointView:
     said: Said | None
     suggestions: tuple[tuple[int, str, str], ...]
     answer: AnswerKind
+    first_step: int
     evidence: tuple[tuple[str, str], ...]
     decision: DecisionView | None
 
@@ -256,11 +257,20 @@ def _point(draft: Draft, flag: Flag, number: int, place: str, deciders: Mapping[
         said=_said(draft, segment, flag) if segment else None,
         suggestions=tuple((n, _shown(draft, s.text), s.why) for n, s in enumerate(flag.suggestions[:9], start=1)),
         answer=kind_of(flag),
+        first_step=_first_step(draft, flag, place),
         evidence=tuple(
             (key.replace("_", " "), _plain(value)) for key, value in flag.evidence.items() if key not in _PLUMBING
         )[:6],
         decision=view_of(decision) if decision and flag.state == "settled" else None,
     )
+
+
+def _first_step(draft: Draft, flag: Flag, place: str) -> int:
+    """Number of the first step that the condition in question can govern."""
+    condition = condition_of(draft, flag)
+    numbers = {step.id: step.number for step in draft.steps}
+    governed = [numbers[name] for name in condition.steps if name in numbers] if condition else []
+    return min(governed, default=numbers.get(place, 1))
 
 
 def _said(draft: Draft, segment: Segment, flag: Flag | None) -> Said:

@@ -68,6 +68,8 @@ def _listen(host: str, port: int) -> socket.socket:
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host, port))
+        # From here on a browser that is told the address waits instead of being refused.
+        listener.listen(64)
     except OSError as error:
         listener.close()
         raise CaseError(

@@ -35,7 +35,7 @@ function place(page, address, decided) {
   for (const part of page.querySelectorAll("[data-part]")) {
     const old = document.querySelector(`[data-part="${part.dataset.part}"]`);
     if (part.dataset.part === "keys") keepKeys(old, part);
-    old.replaceWith(part);
+    old.replaceChildren(...part.childNodes);
   }
   document.title = page.title;
   document.body.dataset.version = page.body.dataset.version;
@@ -54,10 +54,11 @@ function keepKeys(old, part) {
 function arrive(from, otherView, decided) {
   const here = strip();
   if (here) {
-    const row = here.closest(".row");
-    const box = here.getBoundingClientRect();
-    if (box.top < 80 || box.bottom > innerHeight - 60) {
-      scrollTo({ top: scrollY + row.getBoundingClientRect().top - 90 });
+    const row = here.closest(".row").getBoundingClientRect();
+    const view = desk().getBoundingClientRect();
+    if (row.top < view.top || row.bottom > view.bottom) {
+      // A short piece of the document before the line stays in sight.
+      desk().scrollBy({ top: row.top - view.top - Math.max(16, Math.min(140, view.height - row.height)) });
     }
     here.focus({ preventScroll: true });
     if (here.dataset.id !== from) openFilm(here, true);
@@ -65,11 +66,11 @@ function arrive(from, otherView, decided) {
   } else if (from) {
     (document.getElementById(`tag-${from}`) || document.getElementById(from)?.querySelector("a") || desk()).focus({ preventScroll: true });
   } else if (otherView) {
-    scrollTo({ top: 0 });
+    desk().scrollTo({ top: 0 });
     desk().focus({ preventScroll: true });
   }
   const problem = desk().querySelector(".problem");
-  if (problem) scrollTo({ top: 0 });
+  if (problem) desk().scrollTo({ top: 0 });
 }
 
 function say(words) {
@@ -184,17 +185,18 @@ async function refresh() {
   const field = mine?.contains(document.activeElement) ? document.activeElement : null;
   const writing = mine && [...mine.querySelectorAll("textarea, input:not([type=hidden])")].some((entry) => entry.value !== entry.defaultValue);
   const theirs = page.getElementById("strip");
-  const scrolled = scrollY;
+  const scrolled = desk().scrollTop;
   for (const part of page.querySelectorAll("[data-part]")) {
     const old = document.querySelector(`[data-part="${part.dataset.part}"]`);
     if (part.dataset.part === "keys") keepKeys(old, part);
     if (part.dataset.part === "desk" && mine && theirs && (writing || field || film?.paused === false)) theirs.replaceWith(mine);
-    old.replaceWith(part);
+    old.replaceChildren(...part.childNodes);
   }
   document.body.dataset.version = page.body.dataset.version;
-  scrollTo({ top: scrolled, behavior: "instant" });
+  desk().scrollTo({ top: scrolled, behavior: "instant" });
   if (field) field.focus({ preventScroll: true });
   say("Another reviewer decided something; it is in the page now.");
 }
 
 arrive(null, false, false);
+if (!strip()) desk().focus({ preventScroll: true });
