@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from extract.ids import IdMaker
-from extract.model import Because, Fastener, Stage, Torque, TorqueCheck
+from extract.model import Because, Fastener, Part, Stage, Torque, TorqueCheck
 from extract.procedure import placing, wording
 from extract.procedure.names import PartName, content, is_plural, part_name, singular, word_set
 from extract.procedure.steps import Act, make_part
@@ -164,7 +164,11 @@ def _article(kind: str) -> str:
 
 
 def attach(
-    understanding: Understanding, units: Sequence[Unit], told: Told, treated: Sequence[tuple[NoteEntry, Unit]]
+    understanding: Understanding,
+    units: Sequence[Unit],
+    told: Told,
+    treated: Sequence[tuple[NoteEntry, Unit]],
+    ids: IdMaker,
 ) -> Attached:
     """Find the unit of every renewal, tightening value, note and measure of the refit."""
     attached = Attached(understanding)
@@ -182,9 +186,33 @@ def attach(
             attached.renewal_at[index] = unit
             if found.replaced_by:
                 unit.substitutes += [_placed_name(found.replaced_by, own) for own in unit.names]
+            if found.only_if:
+                _add_choice(found, unit, told, ids)
     _place_torques(attached, everything, told)
     _place_measures(attached, told)
     return attached
+
+
+def _add_choice(found: RenewalFound, unit: Unit, told: Told, ids: IdMaker) -> None:
+    """The step that inspects what is renewed only if it has to be, before it goes back."""
+    own = [part for part in unit.parts if part_name(part.text).head == part_name(found.item).head]
+    part = Part(
+        id=ids.make("rpart", found.item, found.only_if),
+        text=found.item,
+        quantity=found.quantity,
+        position=found.position,
+    )
+    choice = Unit(
+        effect="back",
+        verb="inspect",
+        parts=own or [part],
+        rule=found.place.rule,
+        utterance=found.place.utterance,
+        conditions=unit.conditions,
+        choice=found.only_if,
+    )
+    told.extra.append(choice)
+    told.precedes[id(choice)] = unit
 
 
 def _placed_name(text: str, own: PartName) -> PartName:

@@ -7,8 +7,8 @@ import re
 _LEAD = re.compile(
     r"""^(?:
         (?:right|okay|ok|so|now|well|then|uh|um|er|and|but|hello|hi|hey|morning|good\s+(?:morning|day|afternoon|evening)|all
-          |everybody|everyone|folks|lads|guys|first(?:\s+of\s+all|\s+off|ly)?|alright|all\s+right|here|today|this\s+time|next
-          |next\s+up|moving\s+on|again)\b[\s,.:;-]*
+          |everybody|everyone|folks|lads|guys|first(?:\s+of\s+all|\s+off|ly)?|alright|all\s+right|here|today|this\s+time
+          |next\s+up(?:\s+is|\s+comes)?|next(?:\s+is|\s+comes)?|moving\s+on|again)\b[\s,.:;-]*
       | (?:in|on)\s+this\s+(?:film|video|recording|instruction|session|one|clip|demonstration|talk)\s*,?\s*
       | this\s+(?:film|video|recording|one|time|instruction|clip|demonstration)?\s*
           (?:is|shows?|covers?|explains?|describes?|deals\s+with)\s+(?:how|about|you\s+how)?\s*

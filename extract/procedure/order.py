@@ -60,7 +60,8 @@ def _fasteners(order: list[Unit]) -> None:
             continue
         for fastener in sorted(unit.held_by, key=lambda one: order.index(one)):
             between = order[order.index(unit) + 1 : order.index(fastener)]
-            if any(one not in unit.held_by for one in between) and fastener.effect in ("off", "destroyed"):
+            apart = any(not one.fastener and one.effect in ("off", "parted", "moved") for one in between)
+            if apart and fastener.effect in ("off", "destroyed"):
                 _move(order, fastener, _end_of_group(order, unit) + 1)
 
 

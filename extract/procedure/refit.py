@@ -73,7 +73,7 @@ def write_refit(
     told = read_refit(understanding, removal.units, ids, conditions_of, unclear, lambda verb: participle(verb, lexicon))
     _supplied(removal.units, told)
     treated = belongings.extra_treatments(understanding, told, removal.units, ids, conditions_of)
-    attached = belongings.attach(understanding, removal.units, told, treated)
+    attached = belongings.attach(understanding, removal.units, told, treated, ids)
     for unit in removal.units:
         _renewed_as_a_whole(unit, attached)
     order = arrange(removal.units, told, acts, _mates(understanding, removal.units))

@@ -106,11 +106,25 @@ def text_of(
     is_open: bool,
 ) -> str:
     """The written refit step; a second sentence says how tight."""
+    if unit.choice:
+        return _choice(unit, parts, conditions)
     main = _main(unit, parts, renewals, measures, is_open)
     how = [tightening(one) for one in torques if _names_part(one, parts)]
     if action_of(unit) == "tighten" and not is_open and len(how) == 1 and how[0]:
         main, torques = f"{main} {how[0]}", ()
     return " ".join([wording.with_condition(main, conditions), *_tightening(parts, torques)])
+
+
+def _choice(unit: Unit, parts: Sequence[Part], conditions: Sequence[Condition]) -> str:
+    """An inspection with a choice: the old part is renewed only if it has to be."""
+    what = wording.join_all(
+        [wording.noun_phrase(wording.Thing(part.text, part.quantity, part.position)) for part in parts]
+    )
+    many = any((part.quantity or 1) > 1 or is_plural(part.text) for part in parts)
+    finding = wording.plain_words(unit.choice or "")
+    finding = finding if re.match(r"(?:if|when|where|unless)\b", finding) else f"if {finding}"
+    second = wording.sentence(f"{finding}, renew {'them' if many else 'it'}")
+    return f"{wording.with_condition(f'inspect {what}', conditions)} {second}"
 
 
 def _names_part(torque: Torque, parts: Sequence[Part]) -> bool:

@@ -16,6 +16,7 @@ from extract.speech import Action, Understanding
 
 #: Senses that close the job; without a place of their own in the words they stand at its end.
 _CLOSING = frozenset({"run", "inspect", "measure", "wait", "pull_test", "restore"})
+_OFF_ITS_PLACE = frozenset({"off", "parted", "moved", "destroyed"})
 _LAST = re.compile(
     r"\b(?:last of all|last thing|finally|lastly|at the (?:very )?(?:end|finish)|to finish(?: off)?|in the end"
     r"|right at the end)\b",
@@ -414,6 +415,20 @@ class _Reader:
                     self.told.edges.append((one, unit))
             previous = act
 
+    def _listed(self, words: Sequence[str]) -> Unit | None:
+        """The unit that the last words of a piece of a list name; a part rather than its fasteners."""
+        for start in range(len(words)):
+            name = part_name(" ".join(words[start:]))
+            found = [
+                one
+                for one in self.units
+                if any(name.head == own.head and name.qualifiers <= own.all for own in one.names)
+            ]
+            parts = [one for one in found if one.effect in _OFF_ITS_PLACE and not one.fastener]
+            if found:
+                return (parts or found)[0]
+        return None
+
     def _lists(self) -> None:
         """An order told as a list of parts: "disc, carrier, pads, caliper, hose"."""
         refit = {found.place.utterance for found in self.understanding.roles if found.role == "refit_note"}
@@ -421,20 +436,9 @@ class _Reader:
             text = self.understanding.utterances[where].analysed
             named: list[Unit] = []
             for piece in re.split(r",|;|\bthen\b|\band\b", text):
-                words = piece.split()
-                if not 1 <= len(words) <= 4:
-                    continue
-                name = part_name(" ".join(words))
-                found = [
-                    one
-                    for one in self.units
-                    if any(name.head == own.head and name.qualifiers <= own.all for own in one.names)
-                ]
-                found = [
-                    one for one in found if one.effect in ("off", "parted", "moved", "destroyed") and not one.fastener
-                ] or found
-                if len(found) >= 1 and found[0] not in named:
-                    named.append(found[0])
+                found = self._listed(piece.split()[-3:])
+                if found is not None and found not in named:
+                    named.append(found)
             if len(named) >= 3:
                 for one, other in zip(named, named[1:], strict=False):
                     self.told.edges.append((one, other))

@@ -32,7 +32,8 @@ class Unit:
     `acts` are the removal acts that it undoes (by number), `lead` the one that decides its object and place;
     both are empty and null for a step that only exists on refit. `told` are the acts of the talk's own refit
     that say it, `words` the content words of the utterances that it comes from. `holds` is the part that a
-    fastener holds, `broken` says that what came off cannot be used again, `substitutes` names what goes in instead.
+    fastener holds, `broken` says that what came off cannot be used again, `substitutes` names what goes in instead;
+    `choice` is the finding that makes a new part necessary, for the step that inspects the old one.
     """
 
     effect: Effect
@@ -52,6 +53,7 @@ class Unit:
     holds: Unit | None = None
     held_by: list[Unit] = field(default_factory=list)
     broken: bool = False
+    choice: str | None = None
     substitutes: list[PartName] = field(default_factory=list)
 
     @property
@@ -262,7 +264,8 @@ class _Collector:
             if unit.effect not in ("off", "parted", "moved", "destroyed") or unit.seal or unit.fluid:
                 continue
             named = [one for one in waiting if any(unit.heads & (name.qualifiers | name.place) for name in one.names)]
-            mine = named + [one for one in since if one not in named and self._direct(one, unit)]
+            own = any(one.utterance == unit.utterance for one in since)
+            mine = named + [one for one in since if one not in named and self._direct(one, unit, own)]
             if not mine and unit.effect == "off":
                 mine = [one for one in waiting if _left_over(one, unit)]
             for one in mine:
@@ -274,18 +277,23 @@ class _Collector:
                 unit.effect, unit.verb = "off", "fit"
             since = []
 
-    def _direct(self, fastener: Unit, part: Unit) -> bool:
-        """True for a fastener told just before the part, unless its place names another part."""
+    def _direct(self, fastener: Unit, part: Unit, own: bool) -> bool:
+        """True for a fastener told just before the part, unless its place names another part.
+
+        `own`: the part has fasteners in its own utterance; then one told before with a place of its own is another's.
+        """
         place = frozenset().union(*(name.place for name in fastener.names)) - _SPOTS
         if not place or any(place & name.all for name in part.names):
             return True
         others = (other for other in self.units if other is not part and other is not fastener)
-        return fastener.utterance == part.utterance and not any(place & other.heads for other in others)
+        near = fastener.utterance == part.utterance or (not own and bool(fastener.heads & _BOLTS))
+        return near and not any(place & other.heads for other in others)
 
 
 _SPOTS = word_set(
     "back front top bottom side end rim edge left right rear way underneath middle corner inside outside face"
 )
+_BOLTS = frozenset({"bolt", "nut", "screw", "capscrew", "setscrew"})
 #: How many utterances may lie between bolts that are out and the part that at last comes away.
 _LEFT_OVER = 6
 
@@ -296,7 +304,7 @@ def _is_fixing(unit: Unit) -> bool:
 
 
 def _left_over(fastener: Unit, part: Unit) -> bool:
-    bolts = bool(fastener.heads & {"bolt", "nut", "screw", "capscrew", "setscrew"})
+    bolts = bool(fastener.heads & _BOLTS)
     near = part.utterance - fastener.utterance <= _LEFT_OVER
     return bolts and near and fastener.effect == "off" and fastener.conditions == part.conditions
 

@@ -70,7 +70,7 @@ def indefinite(text: str) -> str:
         return text
     first = text.split()[0].lower() if text else ""
     vowel = first[:1] in "aeiou" and not first.startswith(("uni", "use", "eu", "one"))
-    letters = len(first) == 1 and first in "aefhilmnorsx"
+    letters = re.fullmatch(r"[aefhilmnorsx](?:\d.*)?", first) is not None
     eight = re.match(r"(?:8|11\b|18\b)", first)
     return f"{'an' if vowel or letters or eight else 'a'} {text}"
 
