@@ -86,11 +86,16 @@ _APART = frozenset({"remove", "loosen", "disconnect", "unclip", "open", "drain",
 
 def _closing_half(acts: list[Action]) -> list[Action]:
     """After the last act of taking apart, everything that follows a first act of the refit belongs to the refit."""
-    last = max((act.place.utterance for act in acts if act.sense in _APART and act.phase == "work"), default=-1)
-    begins = min(
-        (act.place.utterance for act in acts if act.phase == "refit" and act.sense in _FITTING and act.place.utterance > last),
-        default=None,
+    put_in = {thing.text.lower() for act in acts if act.sense in ("fit", "place", "secure") for thing in act.objects}
+    last = max(
+        (
+            act.place.utterance
+            for act in acts
+            if act.sense in _APART and act.phase == "work" and not any(thing.text.lower() in put_in for thing in act.objects)
+        ),
+        default=-1,
     )
+    begins = min((act.place.utterance for act in acts if act.phase == "refit" and act.place.utterance > last), default=None)
     if begins is None:
         return acts
     return [replace(act, phase="refit") if act.place.utterance >= begins and not act.done else act for act in acts]
@@ -131,8 +136,8 @@ def _acts(heard: Heard, index: int) -> list[Action]:
         if act is not None:
             acts.extend(_in_sequence(heard, index, verb, act))
     acts.extend(_nominal_acts(heard, index, parsed))
-    acts = _in_order_of_work(parsed, acts)
-    return _share_objects(parsed, acts)
+    acts = _share_objects(parsed, _in_order_of_work(parsed, acts))
+    return [act for act in acts if act.objects or act.particle or act.sense in ("wait", "inspect")]
 
 
 def _in_sequence(heard: Heard, index: int, verb: VerbPhrase, act: Action) -> list[Action]:
@@ -167,8 +172,6 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
         return None
     objects = _objects(heard, index, parsed, verb)
     if objects and objects[0].head in _IDIOM_NOUNS and objects[0].kind in ("abstract", "unknown") and verb.base in ("take", "have", "make", "give"):
-        return None
-    if not objects and verb.particle is None and not verb.joined and sense.sense not in ("wait", "inspect"):
         return None
     if not objects and verb.base in ("go", "come", "get", "turn", "work", "run", "start", "move", "stop", "wait", "reach", "stand", "hold") and sense.sense not in ("wait",):
         return None
@@ -248,7 +251,7 @@ def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
         return bool(verb.objects) and (
             bool(verb.particle) or any(phrase.preposition.split()[0] in ("out", "off", "away", "down", "up") for phrase in verb.phrases)
         )
-    if verb.base == "get" and set(verb.aux) & grammar.HAVE:
+    if verb.base == "get" and (set(verb.aux) & grammar.HAVE or any(chunk.kind in ("person", "tool") for chunk in verb.objects)):
         return False
     if verb.base == "make":
         return any(chunk.noun in ("mark", "note", "sketch", "line") for chunk in verb.objects)

@@ -13,6 +13,9 @@ from extract.speech import Action, ConditionFound, Place, RenewalFound, RoleFoun
 
 #: How many utterances count as the opening of a talk.
 _OPENING = 4
+#: Rules that announce the refit, and up to how many words such an announcement is one.
+_REFIT_HEADINGS = frozenset({"phase.short-heading", "phase.putting-back-together", "phase.few-things-for-refit"})
+_SHORT_HEADING = 9
 
 
 def find_roles(
@@ -54,6 +57,12 @@ def find_roles(
     return tuple(found)
 
 
+def _gerund_alone(heard: Heard, index: int) -> bool:
+    """ "Letting down the spring.": an -ing form at the start and no other verb."""
+    parsed = heard.parsed[index]
+    return len(parsed.verbs) == 1 and parsed.verbs[0].form == "g" and not parsed.verbs[0].aux and parsed.verbs[0].first <= 2
+
+
 def _scores(
     heard: Heard, index: int, phase: PhaseFound, acts: list[Action], renewed: bool, tightened: bool, conditional: bool, first_act: int
 ) -> tuple[dict[Role, float], dict[Role, Place]]:  # fmt: skip
@@ -86,7 +95,9 @@ def _scores(
         add("torque_note", 4.5 if not renewed else 1.0, whole)
     if renewed:
         add("refit_note", 4.2, whole)
-    if phase.place is not None:
+    if phase.place is not None and phase.place.rule in _REFIT_HEADINGS and len(text.split()) <= _SHORT_HEADING:
+        add("heading", 4.5, phase.place)
+    elif phase.place is not None:
         add("refit_note", 2.6, phase.place)
     elif phase.onward:
         add("refit_note", 1.6 if refitting else 0.7, whole)
@@ -97,5 +108,7 @@ def _scores(
     parsed = heard.parsed[index]
     trade = any(heard.mentions[index][chunk.first].kind in ("part", "fastener", "seal", "fluid", "tool") for chunk in parsed.chunks)
     add("reason" if trade and parsed.verbs else "chatter", 0.5, whole)
-    add("chatter", 0.3, whole)
+    add("chatter", 0.1, whole)
+    if _gerund_alone(heard, index):
+        add("heading", 3.0, whole)
     return scores, rules
