@@ -16,23 +16,8 @@ _GOVERNORS = frozenset({"PREP", "TO"})
 _FLOATING = frozenset({"both", "all", "each"})
 #: Heads of noun phrases that stand for a thing named before ("the old one", "the same lot").
 _STAND_INS = frozenset(
-    [
-        "old",
-        "little",
-        "big",
-        "short",
-        "long",
-        "small",
-        "new",
-        "one",
-        "ones",
-        "other",
-        "others",
-        "same",
-        "lot",
-        "rest",
-        "count",
-    ]
+    {"old", "little", "big", "short", "long", "small", "new", "one", "ones", "other", "others", "same", "lot", "rest", "count"}
+    | {"more", "penny", "quid", "dollar", "buck", "good"}
 )
 _LOOK_BACK = 5
 
@@ -169,10 +154,10 @@ def _chunk_at(parsed: Parsed, i: int) -> Chunk | None:
 
 
 def thing(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
-    """What a noun phrase stands for; null for persons, times, places and pronouns that nothing explains."""
+    """What a noun phrase stands for; null for persons and pronouns that nothing explains."""
     mention = heard.mention(index, chunk)
     if not stands_in(chunk):
-        return None if chunk.kind in ("person", "abstract", "place") else mention
+        return None if chunk.kind == "person" else mention
     if mention.antecedents and mention.head not in _STAND_INS:
         return mention
     if mention.kind == "person":

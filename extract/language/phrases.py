@@ -16,6 +16,7 @@ _SIZE_WORD = re.compile(
 )
 _COLOURS = frozenset("red blue green yellow black white grey gray orange brown pink purple".split())
 _COUNT_NOUNS = {"couple": 2, "pair": 2, "dozen": 12}
+_CODE = re.compile(r"^[a-z]{1,4}-?\d+[a-z]?$")
 #: Nouns whose number stands behind them ("table four").
 _NUMBERED = frozenset("table page figure chapter section number stage step size grade class item position sheet drawing annex cylinder".split())
 _VAGUE = frozenset("some several few many lot lots bunch handful usual various odd number".split())
@@ -154,13 +155,20 @@ class Chunker:
                 break
         first_name = i
         head = -1
+        numbered = ""
         new = False
         names: list[int] = []
         while i < len(t):
             tag, word = t.tag[i], t.low[i]
             if tag == "NOUN" or (tag == "ADJ" and self._goes_on(t, i)):
+                if tag == "ADJ" and head >= 0 and word in ("new", "fresh", "old", "more"):
+                    break
                 if tag == "NOUN":
                     if head >= 0 and self._starts_new_thing(t, i, head):
+                        break
+                    if head >= 0 and t.low[head] in _NUMBERED and _CODE.match(word):
+                        numbered = " " + t.words[i]
+                        i += 1
                         break
                     head = i
                 if word in ("new", "fresh", "brand-new"):
@@ -191,8 +199,7 @@ class Chunker:
                 break
         if head < 0:
             return self._headless(t, at, first_name, determiner, quantity, quantity_text, size)
-        last = head + 1
-        numbered = ""
+        last = max(head + 1, i if numbered else 0)
         if t.low[head] in _NUMBERED and t.tag[last : last + 1] == ["NUM"] and t.number[last] is not None:
             numbered = " " + t.phrase(last, last + t.span[last])
             last += t.span[last]

@@ -12,14 +12,14 @@ from extract.language.units import read_torque_unit, read_unit
 _FIGURE_RANGE = re.compile(r"(\d+(?:\.\d+)?)[-–—](\d+(?:\.\d+)?)")
 _SIGNED = re.compile(r"(?:±|\+/-)(\d+(?:\.\d+)?)?")
 #: Words between a number and its unit that change neither ("one full turn", "ten more degrees").
-_BETWEEN = frozenset(
-    ["full", "complete", "more", "further", "whole", "extra", "good", "a", "an", "of", "the", "single", "solid"]
-)
+_BETWEEN = frozenset({
+    "full", "complete", "more", "further", "whole", "extra", "good", "a", "an", "of", "the", "single", "solid",
+})  # fmt: skip
 _RANGE_WORDS = frozenset({"to", "and", "or", "-", "–", "—", "till"})
 #: Units that "a" or "an" may count; a minute or a second is too often no measure.
-_COUNTED_BY_A = frozenset(
-    ["inch", "litre", "liter", "millimetre", "millimeter", "pint", "gallon", "quart", "hour", "mil", "thou", "degree"]
-)
+_COUNTED_BY_A = frozenset({
+    "inch", "litre", "liter", "millimetre", "millimeter", "pint", "gallon", "quart", "hour", "mil", "thou", "degree",
+})  # fmt: skip
 _BOUNDS = {
     "low": ("at least", "no less than", "not less than", "minimum of", "minimum", "more than", "over", "above", "a minimum of"),
     "high": ("up to", "at most", "no more than", "not more than", "maximum of", "maximum", "less than", "under", "below", "within"),

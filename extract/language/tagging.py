@@ -328,7 +328,9 @@ class Tagger:
         if _SIZE.match(word):
             t.tag[i] = "ADJ"
             return
-        if word in _VERBS_FIRST and previous not in ("DET", "ADJ", "NUM", "PREP") and "VERB" in tags:
+        if word in _VERBS_FIRST and previous not in ("DET", "NUM", "PREP") and "VERB" in tags and (
+            previous != "ADJ" or "s" in word_class.forms
+        ):  # fmt: skip
             t.tag[i] = "VERB"
             t.form[i] = self._form(word_class, previous, previous_word)
             t.base[i] = self._base(word, word_class)
@@ -337,7 +339,9 @@ class Tagger:
             t.tag[i] = "ADJ"
             return
         if len(tags) == 1 and tags[0] != "VERB":
-            bare = tags[0] == "ADJ" and previous in ("DET", "NUM") and following in ("END", "PUNCT", "PREP", "CONJ", "AUX")
+            bare = tags[0] == "ADJ" and previous in ("DET", "NUM") and (
+                following in ("END", "PUNCT", "PREP", "CONJ", "AUX") or after in _VERBS_FIRST
+            )  # fmt: skip
             t.tag[i] = "NOUN" if bare and word_class.modifier != "state" else tags[0]
             return
         if "VERB" in tags and self._is_verb(t, i, word_class, previous, previous_word, following, after, clause_has_verb):
@@ -400,8 +404,10 @@ class Tagger:
             return "PRON"
         if word in ("which", "who", "whose", "where", "what"):
             return "SUB"
+        if word in ("more", "less"):
+            return "ADJ" if previous == "NUM" or following == "NOUN" else "ADV"
         if word in ("both", "all", "some", "any", "each", "either", "neither", "many", "several", "few", "another", "enough"):
-            named = i + 1 < len(t) and self._compound(t, i + 1)
+            named = i + 1 < len(t) and (self._compound(t, i + 1) or self.word_class(after).thing)
             return "DET" if named or following in ("NOUN", "ADJ", "DET", "NUM", "PRON") or after == "of" else "PRON"
         if word == "them" and following in ("NOUN", "ADJ") and not self._verb_after_demonstrative(t, i):
             return "DET" if previous not in ("VERB",) or self._is_thing_next(t, i) else "PRON"
@@ -429,6 +435,8 @@ class Tagger:
         if word in ("away", "back", "apart", "aside", "together", "forwards", "backwards", "upwards", "downwards",
                     "inwards", "outwards", "sideways", "upright", "forward", "backward", "upward", "downward", "outward", "inward"):  # fmt: skip
             if word in ("forward", "upward", "downward") and previous == "PREP" and following == "NOUN":
+                return "ADJ"
+            if word == "upright" and previous in ("DET", "ADJ") and following == "NOUN":
                 return "ADJ"
             if word == "back" and previous in ("DET", "ADJ", "NUM"):
                 return "ADJ" if self._noun_follows(t, i) else "NOUN"
@@ -527,6 +535,8 @@ class Tagger:
             return False
         if previous == "PREP":
             if "g" in forms:
+                if previous_word in ("with", "of", "from") and not phrase_next and self._noun_follows(t, i):
+                    return False
                 return phrase_next or (following in ("NOUN", "ADJ") and not self._compound(t, i)) or (
                     only_verb and not self._noun_follows(t, i)
                 )  # fmt: skip
@@ -647,7 +657,10 @@ class Tagger:
                 return False
         if clause_has_verb:
             # A new clause without a mark between ("… the cover lift it off"), or a participle behind its noun.
-            named = f"{t.low[i - 1]} {t.low[i]}" in self._terms
+            term = self._terms.get(t.low[i])
+            named = f"{t.low[i - 1]} {t.low[i]}" in self._terms or (
+                term is not None and term.kind in ("fluid", "material") and i > 1 and t.tag[i - 2] in ("DET", "ADJ", "VERB", "PREP")
+            )  # fmt: skip
             if named and not only_verb:
                 return False
             if "b" in forms and phrase_next and (word_class.work or only_verb or tags[0] == "VERB"):
@@ -678,7 +691,7 @@ class Tagger:
         if "b" in forms and phrase_next and word_class.work and (not word_class.thing or tags[0] == "VERB"):
             # "at the gearbox end pull the …": without -s no verb of the noun before it, so a command.
             return f"{t.low[i - 1]} {t.low[i]}" not in self._terms
-        return only_verb and "b" in forms
+        return only_verb and "b" in forms and following in ("DET", "PRON", "NUM", "PART", "PREP", "ADV")
 
     @staticmethod
     def _form(word_class: WordClass, previous: str, previous_word: str) -> str:
