@@ -8,6 +8,7 @@ from functools import cache
 
 from extract import __version__
 from extract.findings.actions import find_actions
+from extract.findings.conditions import find_conditions, find_scope_flags
 from extract.findings.phases import find_phases
 from extract.findings.renewals import find_renewals
 from extract.findings.replacing import find_replace_flags
@@ -66,9 +67,17 @@ def understand(
     actions = find_actions(heard, phases, deaf)
     renewals = find_renewals(heard, phases, actions, deaf)
     torques = find_torques(heard, phases, actions, deaf)
-    found_roles = find_roles(heard, phases, actions, renewals, torques, (), deaf, roles)
+    conditions = find_conditions(heard, phases, actions, deaf)
+    found_roles = find_roles(heard, phases, actions, renewals, torques, conditions, deaf, roles)
+    flags = (*find_replace_flags(heard, phases, deaf), *find_scope_flags(conditions))
     return Understanding(
-        utterances, found_roles, actions=actions, renewals=renewals, torques=torques, flags=find_replace_flags(heard, phases, deaf)
+        utterances,
+        found_roles,
+        actions=actions,
+        renewals=renewals,
+        torques=torques,
+        conditions=conditions,
+        flags=flags,
     )
 
 

@@ -194,7 +194,7 @@ class TorqueFound:
 class ConditionFound:
     """A variant, option or skip, and the utterances that it governs (`first` to `last`, inclusive).
 
-    `governs_from` is the character offset in the first governed utterance from which it holds.
+    In its own utterance it holds for what starts at the characters `governs_from` up to `governs_until` (null: the end).
     `parent` indexes the enclosing condition in the list of conditions, or is null.
     """
 
@@ -209,6 +209,8 @@ class ConditionFound:
     ends: Literal["spoken", "else", "rejoin", "heading", "never"]
     resumes_at: int | None = None
     parent: int | None = None
+    governs_from: int = 0
+    governs_until: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 
 from extract.ids import IdMaker
 from extract.model import Condition
 from extract.procedure.steps import because
 from extract.speech import ConditionFound, Understanding
-
-_AFTER_ONLY = re.compile(r"(?:\b(?:and|but|then|or)|[,;])\s*$", re.IGNORECASE)
 
 
 def make_conditions(understanding: Understanding, ids: IdMaker) -> tuple[Condition, ...]:
@@ -39,7 +36,7 @@ def governing(
     """The conditions that hold at this place of the talk, outer ones first; without `offset` the whole utterance."""
     chosen: set[int] = set()
     for index, found in enumerate(understanding.conditions):
-        if utterance in found.governed and _holds_at(found, understanding, utterance, offset):
+        if utterance in found.governed and _holds_at(found, utterance, offset):
             chosen.add(index)
             parent = found.parent
             while parent is not None and parent not in chosen:
@@ -48,12 +45,11 @@ def governing(
     return [conditions[index] for index in sorted(chosen)]
 
 
-def _holds_at(found: ConditionFound, understanding: Understanding, utterance: int, offset: int | None) -> bool:
-    """In its own utterance a condition after "and" or "but" holds for what follows it only."""
-    if offset is None or utterance != found.place.utterance or offset >= found.place.start:
+def _holds_at(found: ConditionFound, utterance: int, offset: int | None) -> bool:
+    """In its own utterance a condition holds for some of its words only: "…, and on the automatic …, otherwise …"."""
+    if offset is None or utterance != found.place.utterance:
         return True
-    before = understanding.utterances[utterance].analysed[: found.place.start]
-    return not _AFTER_ONLY.search(before)
+    return found.governs_from <= offset and (found.governs_until is None or offset < found.governs_until)
 
 
 def with_steps(

@@ -1,0 +1,440 @@
+"""Variants, options and skips: where each begins, which utterances it governs, and where it ends."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from extract.findings.condition_cues import Cue, Meaning, Sentence, read_cues
+from extract.findings.phases import PhaseFound
+from extract.language.heard import Heard
+from extract.rules import load_rules
+from extract.speech import Action, ConditionFound, FlagFound, Mention, Place
+
+Ends = Literal["spoken", "else", "rejoin", "heading", "never"]
+#: How many utterances after a condition "otherwise" can still turn it round.
+_REACH = 6
+_PARTS = frozenset({"part", "fastener", "seal", "unknown"})
+_THEN = re.compile(
+    r"^\W*(?:and |so |now |right )*(?:then|after that|next|and|finally|second(?:ly)?|third(?:ly)?|last(?:ly)?)\b"
+)
+_FIRST = re.compile(r"^\W*(?:you )?first(?:ly)?\b")
+_JOINED = re.compile(r"(?:\b(?:and|but|then|or)|[,;])\s*$", re.IGNORECASE)
+_WORD = re.compile(r"[\w-]+")
+_NO_NAMES = frozenset(
+    "the a an of in on at to from off out into onto with for up down its his their your this that these those".split()
+)
+
+
+@dataclass(slots=True)
+class _Scope:
+    """A condition while the talk goes on; `left` steps still to come, or null where its end must be told."""
+
+    cue: Cue
+    meaning: Meaning | None
+    utterance: int
+    governed: list[int]
+    going_on: bool = False
+    left: int | None = None
+    listed: bool = False
+    told_on: bool = False
+    ends: Ends = "spoken"
+    resumes_at: int | None = None
+    parent: int | None = None
+    governs_from: int = 0
+    governs_until: int | None = None
+
+
+@dataclass(slots=True)
+class _Named:
+    """A part that was named: its words, the words of its place, and the conditions that held there."""
+
+    utterance: int
+    head: str
+    words: frozenset[str]
+    place: frozenset[str]
+    held: frozenset[int] = field(default_factory=frozenset)
+
+
+def find_conditions(
+    heard: Heard, phases: Sequence[PhaseFound], actions: Sequence[Action], deaf: frozenset[int]
+) -> tuple[ConditionFound, ...]:
+    """All conditions in the order of their words; the utterances of `deaf` open and end none."""
+    return _Reader(heard, phases, actions, deaf).read()
+
+
+def find_scope_flags(conditions: Sequence[ConditionFound]) -> tuple[FlagFound, ...]:
+    """One flag for each skip, or condition announced for what follows, whose end is never told."""
+    flags: list[FlagFound] = []
+    for found in conditions:
+        if found.ends != "never":
+            continue
+        what = "A part of the work may be left out" if found.kind == "skip" else "A condition begins"
+        message = f"{what} (“{found.text}”), but the talk never says where that ends."
+        evidence: dict[str, object] = {"governs_up_to": max(found.governed), "kind": found.kind}
+        flags.append(
+            FlagFound(
+                replace(found.place, rule="flag.open-scope"),
+                "open_scope",
+                "stop",
+                message,
+                evidence,
+                utterances=(found.place.utterance,),
+            )
+        )
+    return tuple(flags)
+
+
+class _Reader:
+    def __init__(
+        self, heard: Heard, phases: Sequence[PhaseFound], actions: Sequence[Action], deaf: frozenset[int]
+    ) -> None:
+        self.heard = heard
+        self.phases = phases
+        self.deaf = deaf
+        self.acts: dict[int, list[Action]] = defaultdict(list)
+        for action in actions:
+            self.acts[action.place.utterance].append(action)
+        self.scopes: list[_Scope] = []
+        self.rejoined: set[int] = set()
+        self.cues: dict[int, list[Cue]] = {}
+        self.headings = [
+            rule for rule in load_rules("roles") if rule.text("role") == "heading" and not rule.text("scope")
+        ]
+
+    def read(self) -> tuple[ConditionFound, ...]:
+        for said in self.heard.utterances:
+            if said.index in self.deaf:
+                self._go_on(said.index)
+            else:
+                self._utterance(said.index)
+        for scope in self.scopes:
+            if scope.going_on:
+                self._end(scope, "never" if scope.left is None else "spoken")
+        self._inherit()
+        return tuple(self._found(scope) for scope in self.scopes)
+
+    def _found(self, scope: _Scope) -> ConditionFound:
+        said = self.heard.utterances[scope.utterance].analysed
+        place = Place(scope.utterance, scope.cue.start, scope.cue.end, scope.cue.rule)
+        meaning = scope.meaning
+        text = said[scope.cue.start : scope.cue.end].strip(" ,;.")
+        return ConditionFound(
+            place,
+            "skip" if meaning is None else meaning.kind,
+            None if meaning is None else meaning.axis,
+            None if meaning is None else meaning.value,
+            () if meaning is None else meaning.values,
+            False if meaning is None else meaning.negated,
+            text,
+            tuple(sorted(set(scope.governed))),
+            scope.ends,
+            scope.resumes_at,
+            scope.parent,
+            scope.governs_from,
+            scope.governs_until,
+        )
+
+    # ------------------------------------------------------------------ one utterance
+
+    def _utterance(self, index: int) -> None:
+        known = [scope.meaning for scope in self.scopes if scope.meaning is not None]
+        sentence = Sentence(self.heard.parsed[index], self.heard.lexicon)
+        cues = self.cues[index] = read_cues(sentence, known)
+        kinds = {cue.kind for cue in cues}
+        self._land(index)
+        if "rejoin" in kinds and self.scopes:
+            self._rejoin(index)
+        elif self._starts_anew(index):
+            for scope in self._open():
+                refit = self.phases[index].onward
+                self._end(scope, "never" if refit and scope.left is None else "heading", index)
+        opened = [cue for cue in cues if cue.kind == "open"]
+        if "rejoin" in kinds:
+            opened = [cue for cue in opened if cue.start > max(other.end for other in cues if other.kind == "rejoin")]
+        made = [self._open_scope(index, cue, cue.meaning) for cue in opened]
+        for cue in cues:
+            if cue.kind == "else" and "rejoin" not in kinds:
+                turned = self._turn(index, cue)
+                made += [turned] if turned is not None else []
+        if "again" in kinds and not made and "rejoin" not in kinds:
+            again = self._resume(index, next(cue for cue in cues if cue.kind == "again"))
+            made += [again] if again is not None else []
+        self._nest(made)
+        announce = next((cue for cue in cues if cue.kind == "announce"), None)
+        for scope in made:
+            self._reach(index, scope, announce)
+        skip = next((cue for cue in cues if cue.kind == "skip"), None)
+        if skip is not None and "rejoin" not in kinds:
+            self._skip(index, skip)
+        self._go_on(index)
+
+    def _open(self) -> list[_Scope]:
+        return [scope for scope in self.scopes if scope.going_on]
+
+    def _go_on(self, index: int) -> None:
+        """Let the open conditions govern this utterance."""
+        for scope in self._open():
+            if index in scope.governed:
+                continue
+            if scope.listed:
+                if not _THEN.match(self._text(index)):
+                    self._end(scope, "spoken")
+                    continue
+            scope.governed.append(index)
+            if scope.left is not None and self._working(index):
+                scope.left -= 1
+                if scope.left <= 0:
+                    self._end(scope, "spoken", index + 1)
+
+    def _text(self, index: int) -> str:
+        return self.heard.utterances[index].analysed.lower()
+
+    def _working(self, index: int) -> list[Action]:
+        return [act for act in self.acts[index] if act.phase == "work" and not act.negated]
+
+    def _end(self, scope: _Scope, ends: Ends, resumes_at: int | None = None) -> None:
+        scope.going_on = False
+        scope.ends = ends
+        if scope.meaning is None and resumes_at is not None and ends != "never":
+            scope.resumes_at = resumes_at
+
+    def _starts_anew(self, index: int) -> bool:
+        """Whether a heading, or the refit, begins here."""
+        before = self.phases[index - 1].onward if index else False
+        if self.phases[index].onward and not before:
+            return True
+        return not self.acts[index] and any(rule.pattern.search(self._text(index)) for rule in self.headings)
+
+    def _land(self, index: int) -> None:
+        """End the skips whose landing place is named here, in a heading or at the head of the sentence."""
+        for scope in self._open():
+            if scope.cue.landing and index > scope.utterance and self._names(index, scope.cue.landing):
+                self._end(scope, "spoken", index)
+
+    def _names(self, index: int, landing: Sequence[str]) -> bool:
+        singular = self.heard.lexicon.singular
+        spoken = [singular(word) for word in _WORD.findall(self._text(index))]
+        wanted = [word for word in landing if word not in _NO_NAMES]
+        if not wanted or not set(wanted) <= set(spoken):
+            return False
+        first = min(spoken.index(word) for word in wanted)
+        return self._starts_anew(index) or first <= 4
+
+    # ------------------------------------------------------------------ begin, turn round, resume, join again
+
+    def _open_scope(self, index: int, cue: Cue, meaning: Meaning | None) -> _Scope:
+        for scope in self.scopes:
+            if scope.meaning is None or meaning is None or scope.utterance == index:
+                continue
+            same = scope.meaning.axis is not None and scope.meaning.axis == meaning.axis or (
+                scope.meaning.kind == "option" and scope.meaning.value == meaning.value and scope.meaning.negated != meaning.negated)  # fmt: skip
+            if same and (scope.going_on or index - max(scope.governed) <= _REACH):
+                self._end(scope, "else")
+        scope = _Scope(cue, meaning, index, [index])
+        around = [number for number, other in enumerate(self.scopes) if other.going_on]
+        scope.parent = around[-1] if around else None
+        scope.governs_from = self._from(index, cue)
+        for other in self.scopes:
+            if other.utterance == index and scope.governs_from > other.governs_from and cue.start > other.cue.end + 6:
+                other.governs_until = cue.start
+        self.scopes.append(scope)
+        return scope
+
+    def _from(self, index: int, cue: Cue) -> int:
+        """From which character on it holds: all of the sentence, unless acts before it are joined by "and" or a comma."""
+        acts = sorted(act.place.start for act in self.acts[index])
+        text = self.heard.utterances[index].analysed
+        if cue.rule == "open.fitted":
+            return max((start for start in acts if start <= cue.start), default=0)
+        if any(start >= cue.end for start in acts) and _JOINED.search(text[: cue.start]):
+            return cue.start
+        return 0
+
+    def _last(self, index: int) -> _Scope | None:
+        for scope in reversed(self.scopes):
+            if scope.meaning is not None and index - max(scope.governed) <= _REACH:
+                return scope
+        return None
+
+    def _turn(self, index: int, cue: Cue) -> _Scope | None:
+        """ "otherwise": the opposite of the condition before, unless an ordinary "if" came between."""
+        last = self._last(index)
+        if last is None or last.meaning is None or any(last.utterance < joined <= index for joined in self.rejoined):
+            return None
+        if cue.rule == "else.otherwise":
+            if not self.acts[index] and not any(other.kind == "skip" for other in self.cues[index]):
+                return None
+            between = " ".join(self._text(i) for i in range(max(last.governed) + 1, index))
+            between += self._text(index)[: cue.start]
+            if index != last.utterance and re.search(r"\bif\b", between):
+                return None
+        if last.utterance == index and cue.start < last.cue.end:
+            return None
+        scope = self._open_scope(index, cue, replace(last.meaning, negated=not last.meaning.negated))
+        self._end(last, "else")
+        scope.parent = last.parent
+        return scope
+
+    def _resume(self, index: int, cue: Cue) -> _Scope | None:
+        """ "with that type", "on them": the condition before holds here too."""
+        last = self._last(index)
+        if (
+            last is None
+            or last.meaning is None
+            or index - max(last.governed) > 2
+            or any(last.utterance < joined <= index for joined in self.rejoined)
+        ):
+            return None
+        if last.cue.rule == "open.except":
+            return self._open_scope(index, cue, replace(last.meaning, negated=False))
+        last.governed.append(index)
+        return None
+
+    def _rejoin(self, index: int) -> None:
+        self.rejoined.add(index)
+        last = self._last(index)
+        for scope in self._open():
+            self._end(scope, "rejoin", index)
+        if last is not None and last.ends == "spoken":
+            last.ends = "rejoin"
+
+    def _nest(self, made: Sequence[_Scope]) -> None:
+        """ "on the two-speed ones with the electric shift": the second condition stands inside the first."""
+        for outer, inner in zip(made, made[1:], strict=False):
+            if (
+                outer.utterance == inner.utterance
+                and 0 <= inner.cue.start - outer.cue.end <= 6
+                and outer.governs_until is None
+            ):
+                inner.parent = self.scopes.index(outer)
+                if outer.governs_from == 0:
+                    inner.governs_from = 0
+
+    def _reach(self, index: int, scope: _Scope, announce: Cue | None) -> None:
+        """How far the condition goes on behind its own sentence."""
+        text = self._text(index)
+        if announce is not None:
+            scope.going_on, scope.left = True, announce.count
+            scope.told_on = True
+        elif _FIRST.match(text[scope.cue.end :]):
+            scope.going_on, scope.listed = True, True
+        elif not self.acts[index] and len(_WORD.findall(text[scope.cue.end :])) == 0 and scope.cue.start <= 12:
+            # "Now, on the diesel.": nothing else is said, so it is for what follows.
+            scope.going_on = True
+
+    def _skip(self, index: int, cue: Cue) -> None:
+        around = [number for number, other in enumerate(self.scopes) if other.going_on]
+        scope = _Scope(cue, None, index, [index], going_on=True, parent=around[-1] if around else None)
+        scope.governs_from = cue.start
+        nothing = (
+            cue.rule == "skip.to" and index + 1 < len(self.heard.utterances) and self._names(index + 1, cue.landing)
+        )
+        if not nothing:
+            self.scopes.append(scope)
+
+    # ------------------------------------------------------------------ parts that only the variant has
+
+    def _inherit(self) -> None:
+        """Notes about a part that was only named under a condition come under it, and so does work that goes on with it."""
+        named: list[_Named] = []
+        for said in self.heard.utterances:
+            index = said.index
+            if index in self.deaf:
+                continue
+            held = self._held(index)
+            if not held and self.scopes and not self._cued(index) and index not in self.rejoined:
+                for number in self._inherited(index, named):
+                    self.scopes[number].governed.append(index)
+                    held = held | {number}
+            if self._starts_anew(index) and not held:
+                continue
+            named.extend(self._parts(index, held))
+
+    def _cued(self, index: int) -> bool:
+        return any(cue.kind in ("open", "else", "again") for cue in self.cues.get(index, ()))
+
+    def _held(self, index: int) -> frozenset[int]:
+        return frozenset(number for number, scope in enumerate(self.scopes) if index in scope.governed)
+
+    def _parts(self, index: int, held: frozenset[int]) -> list[_Named]:
+        found: list[_Named] = []
+        for chunk in self.heard.parsed[index].chunks:
+            mention = self.heard.mention(index, chunk)
+            if mention.kind not in _PARTS or not mention.text or mention.text == mention.pronoun:
+                continue
+            start = mention.place.start
+            within = [number for number in held if self.scopes[number].utterance == index]
+            if any(
+                self.scopes[n].cue.start <= start < self.scopes[n].cue.end and not self._is_option(n, mention)
+                for n in within
+            ):
+                continue
+            here = frozenset(n for n in held if n not in within or self._covers(n, start))
+            found.append(self._name(index, mention, here))
+        return found
+
+    def _is_option(self, number: int, mention: Mention) -> bool:
+        meaning = self.scopes[number].meaning
+        return meaning is not None and meaning.kind == "option" and not meaning.negated and meaning.head == mention.head
+
+    def _covers(self, number: int, start: int) -> bool:
+        scope = self.scopes[number]
+        return scope.governs_from <= start and (scope.governs_until is None or start < scope.governs_until)
+
+    def _name(self, index: int, mention: Mention, held: frozenset[int]) -> _Named:
+        singular = self.heard.lexicon.singular
+        words = frozenset(singular(word) for word in _WORD.findall(mention.text.lower()))
+        place = f"{mention.position or ''} {mention.direction or ''}".lower()
+        around = frozenset(singular(word) for word in _WORD.findall(place)) - _NO_NAMES
+        return _Named(index, singular(mention.head.lower()), words, around, held)
+
+    def _inherited(self, index: int, named: Sequence[_Named]) -> list[int]:
+        first = next((mention for mention in self._mentions(index) if mention.kind in _PARTS), None)
+        if first is None or first.text == first.pronoun:
+            return []
+        part = self._name(index, first, frozenset())
+        working = bool(self._working(index))
+        held = self._only_under(part, first, named)
+        if held is None and not any(other.head == part.head for other in named) and part.place:
+            # "the seal of the rotary union": a new name, at a part that only the option has.
+            held = self._only_under(
+                replace(part, head=self._last_word(first.position), words=part.place, place=frozenset()), first, named
+            )
+        if not held:
+            return []
+        nearest = max(
+            (max(self.scopes[number].governed) for number in held if max(self.scopes[number].governed) < index),
+            default=-1,
+        )
+        if working and any(self.acts[between] for between in range(nearest + 1, index)):
+            return []
+        return sorted(held)
+
+    @staticmethod
+    def _last_word(text: str | None) -> str:
+        words = _WORD.findall((text or "").lower())
+        return words[-1] if words else ""
+
+    def _mentions(self, index: int) -> list[Mention]:
+        return [self.heard.mention(index, chunk) for chunk in self.heard.parsed[index].chunks]
+
+    def _only_under(self, part: _Named, mention: Mention, named: Sequence[_Named]) -> frozenset[int] | None:
+        """The conditions under which the part was always named; null where it was named without any."""
+        singular = self.heard.lexicon.singular
+        head = singular(part.head)
+        same = [
+            other
+            for other in named
+            if other.head == head and (part.words | part.place) - {head} <= other.words | other.place | {head}
+        ]
+        bare = part.words == {head} and not part.place
+        if bare and mention.kind == "fastener":
+            same = [other for other in same if part.utterance - other.utterance <= 2]
+        if not same:
+            return None
+        common = frozenset.intersection(*(other.held for other in same))
+        return common or None
