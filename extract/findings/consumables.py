@@ -15,38 +15,14 @@ from extract.speech import RenewalFound
 
 _AMOUNT_UNITS = frozenset({"l", "ml", "qt", "pt", "gal", "oz", "fl oz", "g", "kg"})
 _HOLDS = re.compile(r"^\W*(?:and |so )?(?:it|she|that|the \w+(?: \w+)?) (?:takes?|holds?|needs?|wants?)\b")
+_FRESH = frozenset({"fresh", "new", "clean", "brand-new"})
 _KINDS = frozenset({"fluid", "material"})
 #: Nouns behind "with" or "in" that are no material ("stick it in the vice").
-_NEVER = frozenset(
-    [
-        "spanner",
-        "socket",
-        "vice",
-        "freezer",
-        "oven",
-        "hand",
-        "finger",
-        "thumb",
-        "water",
-        "place",
-        "hole",
-        "groove",
-        "bore",
-        "time",
-        "order",
-        "way",
-        "position",
-        "direction",
-        "cloth",
-        "rag",
-        "paper",
-        "brush",
-        "hammer",
-        "end",
-        "kit",
-        "box",
-    ]
-)
+_NEVER = frozenset({
+    "spanner", "socket", "vice", "freezer", "oven", "hand", "finger", "thumb", "water", "place", "hole", "groove",
+    "bore", "time", "order", "way", "position", "direction", "cloth", "rag", "paper", "brush", "hammer", "end",
+    "kit", "box",
+})  # fmt: skip
 
 
 def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> list[RenewalFound]:
@@ -64,12 +40,12 @@ def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> li
         ):
             continue
         for chunk in _chunks(heard, index, rule, match):
-            name = _name(heard, chunk)
+            name = _name(heard, index, chunk)
             if not _used_up(chunk, name, bool(rule.fields.get("loose")) or rule.id == "consumable.amount-of"):
                 continue
-            if not (refit or _joins(name) or (_fresh(heard, index, chunk) and chunk.kind in _KINDS)):
+            if not (refit or rule.fields.get("always") or _joins(name) or (_fresh(heard, index, chunk) and chunk.kind in _KINDS)):
                 continue
-            if working and not refit and not _joins(name):
+            if working and not refit and not rule.fields.get("always") and not _joins(name):
                 continue
             if _denied(text, heard, index, chunk, match):
                 continue
@@ -108,8 +84,13 @@ def _chunks(heard: Heard, index: int, rule: Rule, match: re.Match[str]) -> list[
     return objects(heard, index, start, gap=1)
 
 
-def _name(heard: Heard, chunk: Chunk) -> str:
-    return re.sub(r"^(?:fresh|new|clean|good|old|proper|usual)\s+", "", chunk.text, flags=re.IGNORECASE)
+def _name(heard: Heard, index: int, chunk: Chunk) -> str:
+    """The material without "fresh" and what stands before it ("at the refitting | new coolant")."""
+    words = chunk.text.split()
+    written = heard.parsed[index].tagged.low[chunk.first : chunk.last]
+    fresh = max((i for i, word in enumerate(written) if word in _FRESH), default=-1)
+    kept = [word for word in words if word.lower() in written[fresh + 1 :]] or words
+    return re.sub(r"^(?:fresh|new|clean|good|old|proper|usual)\s+", "", " ".join(kept), flags=re.IGNORECASE)
 
 
 def _used_up(chunk: Chunk, name: str, loose: bool) -> bool:
@@ -127,7 +108,7 @@ def _joins(name: str) -> bool:
 
 def _fresh(heard: Heard, index: int, chunk: Chunk) -> bool:
     low = heard.parsed[index].tagged.low
-    return bool({"fresh", "new", "clean", "brand-new"} & set(low[chunk.first : chunk.last])) and chunk.noun not in (
+    return bool(_FRESH & set(low[chunk.first : chunk.last])) and chunk.noun not in (
         "water",
         "air",
     )
@@ -138,7 +119,7 @@ def _denied(text: str, heard: Heard, index: int, chunk: Chunk, match: re.Match[s
     t = heard.parsed[index].tagged
     end = t.end[chunk.last - 1]
     start = max((text.rfind(mark, 0, t.start[chunk.first]) for mark in (",", ";", ".", " and ", " but ")), default=0)
-    clause = text[max(0, start) : max(end, match.end())]
+    clause = text[max(0, start, match.start() - 24) : max(end, match.end())]
     return any(rule.pattern.search(clause) for rule in _rules("veto-consumable"))
 
 

@@ -14,68 +14,25 @@ from extract.language.heard import Heard
 from extract.language.named import governed, last_named, objects, singular_name, stands_in, subjects, thing, token_at
 from extract.language.numbers import read_number
 from extract.language.phrases import Chunk
+from extract.lexicon import Lexicon
 from extract.rules import Rule, load_rules
 from extract.speech import Action, Mention, Place, RenewalFound
 
 _PART_KINDS = frozenset({"part", "fastener", "seal", "unknown", "machine", "material"})
 #: Words that the lexicon has as tools, places or nouns of kind, and that are parts where they are renewed.
-_ALSO_PARTS = frozenset(
-    [
-        "clamp",
-        "clip",
-        "blade",
-        "bit",
-        "belt",
-        "cutter",
-        "die",
-        "lining",
-        "insert",
-        "tip",
-        "key",
-        "brush",
-        "face",
-        "thread",
-    ]
-)
-_NEVER = frozenset(
-    [
-        "time",
-        "way",
-        "job",
-        "kit",
-        "set",
-        "step",
-        "stage",
-        "thing",
-        "bit",
-        "one",
-        "ones",
-        "end",
-        "start",
-        "day",
-        "week",
-        "month",
-        "year",
-        "season",
-        "film",
-        "video",
-        "trick",
-        "method",
-        "idea",
-        "style",
-        "type",
-        "model",
-        "machine",
-        "version",
-        "owner",
-        "world",
-        "life",
-        "page",
-        "engine",
-    ]
-)
+_ALSO_PARTS = frozenset({
+    "clamp", "clip", "blade", "bit", "belt", "cutter", "die", "lining", "insert", "tip", "key", "brush", "face",
+    "thread",
+})  # fmt: skip
+_NEVER = frozenset({
+    "time", "way", "job", "set", "step", "stage", "thing", "bit", "one", "ones", "end", "start", "day", "week",
+    "month", "year", "season", "film", "video", "trick", "method", "idea", "style", "type", "model", "machine",
+    "version", "owner", "world", "life", "page", "engine",
+})  # fmt: skip
 #: Prepositions before "a new …" that only compare or place ("like a new one", "on a new machine").
-_COMPARING = frozenset(["on", "like", "as", "than", "from", "of", "to", "against", "at", "about", "in"])
+_COMPARING = frozenset({
+    "on", "like", "as", "than", "from", "of", "to", "against", "at", "about", "in",
+})  # fmt: skip
 _NEW_WORDS = frozenset({"new", "fresh", "brand-new"})
 
 
@@ -103,7 +60,8 @@ def find_renewals(
         if index in deaf:
             continue
         parts = _parts(heard, index, phases[index].refit, known, bool(found) and found[-1].place.utterance >= index - 2)
-        used = find_consumables(heard, index, phases[index].refit, index in working)
+        renewing = bool(parts) or (bool(found) and index - found[-1].place.utterance <= 1)
+        used = find_consumables(heard, index, phases[index].refit or renewing, index in working and not renewing)
         names = {one.item for one in used}
         parts = [one for one in parts if not (one.kind == "consumable" and (one.item in names or used))]
         known.extend(one for one in parts if one.kind != "consumable")
@@ -156,8 +114,20 @@ def _told(heard: Heard, index: int, text: str, vetoes: list[tuple[int, int]], it
                 chunks = objects(heard, index, last)
             else:
                 chunks = [inside] if inside is not None and inside.first <= first else subjects(heard, index, first)
+            if rule.id == "renewal.buy-one" and chunks:
+                _buy_one(heard, index, chunks[0], rule, items)
+                continue
             for chunk in chunks:
                 _add(heard, index, chunk, (first, last), rule.id, items)
+
+
+def _buy_one(heard: Heard, index: int, chunk: Chunk, rule: Rule, items: list[_Found]) -> None:
+    """ "the blower comes without a capacitor, so buy one of those": the thing that was last spoken of at all."""
+    named = [c for c in heard.parsed[index].chunks if c.last <= chunk.first and not stands_in(c)]
+    mention = next((m for c in reversed(named) if _can_be_new(m := heard.mention(index, c)) and m.kind != "person"), None)
+    if mention is not None:
+        counted = replace(mention, quantity=chunk.quantity, quantity_text=chunk.quantity_text)
+        items.append(_Found(counted, chunk.first, chunk.last, rule.id))
 
 
 def _reported(heard: Heard, index: int, at: int) -> bool:
@@ -182,6 +152,7 @@ def _add(
     mention = thing(heard, index, chunk)
     if mention is None or not _can_be_new(mention):
         return
+    mention = _after_new(heard, index, chunk, _without_state(heard.lexicon, mention))
     kind: Literal["renew", "substitute", "consumable"] = "substitute" if replaced_by else "renew"
     if mention.kind == "fluid":
         if rule in ("renewal.gone-for-good", "renewal.renew"):
@@ -197,10 +168,26 @@ def _add(
         _merge(known, mention)
 
 
+def _after_new(heard: Heard, index: int, chunk: Chunk, mention: Mention) -> Mention:
+    """What stands before "new" in a noun phrase belongs to something else ("for the refitting | two new clamps")."""
+    written = heard.parsed[index].tagged.low[chunk.first : chunk.last]
+    at = max((i for i, word in enumerate(written) if word in _NEW_WORDS), default=-1)
+    words = [word for word in mention.text.split() if word.lower() in written[at + 1 :]]
+    return mention if at < 0 or stands_in(chunk) or not words else replace(mention, text=" ".join(words))
+
+
 def _can_be_new(mention: Mention) -> bool:
     if mention.head in _NEVER:
         return False
     return mention.kind in _PART_KINDS or mention.kind == "fluid" or mention.head in _ALSO_PARTS
+
+
+def _without_state(lexicon: Lexicon, mention: Mention) -> Mention:
+    """ "stretched bolts" are bolts: the finding is not part of the name."""
+    words = mention.text.split()
+    while len(words) > 1 and lexicon.term(" ".join(words).lower()) is None and any(rule.pattern.search(words[0].lower()) for rule in _rules("state")):
+        words = words[1:]
+    return replace(mention, text=" ".join(words))
 
 
 def _same_thing(items: list[_Found], mention: Mention) -> _Found | None:
@@ -214,6 +201,8 @@ def _same_thing(items: list[_Found], mention: Mention) -> _Found | None:
 def _merge(item: _Found, mention: Mention) -> None:
     if mention.quantity is not None and (item.mention.quantity is None or item.mention.quantity_text is None):
         item.mention = replace(item.mention, quantity=mention.quantity, quantity_text=mention.quantity_text)
+    if len(mention.text) > len(item.mention.text) and mention.head == item.mention.head and mention.pronoun is None:
+        item.mention = replace(item.mention, text=mention.text, component=mention.component)
 
 
 # --------------------------------------------------------------------------- old kind and new kind
@@ -333,9 +322,15 @@ def _new_things(
             continue
         named_before = any(one.head == mention.head and _alike(one.item, mention.text) for one in known)
         counted = chunk.determiner is not None or chunk.quantity is not None
-        if (definite and (named_before or not refit)) or (not counted and named_before):
+        if (definite and (named_before or not (refit or items or _obliged(heard, index, chunk)))) or (not counted and named_before):
             continue
         _add(heard, index, chunk, (chunk.first, chunk.last), "renewal.new-thing", items)
+
+
+def _obliged(heard: Heard, index: int, chunk: Chunk) -> bool:
+    """ "the new roller has to …": what is asked of a new part."""
+    low = heard.parsed[index].tagged.low
+    return low[chunk.last : chunk.last + 1] in (["must"], ["has"], ["have"], ["should"], ["shall"], ["gets"], ["get"], ["needs"], ["wants"])
 
 
 def _alike(item: str, name: str) -> bool:
@@ -349,7 +344,7 @@ def _new_ones(heard: Heard, index: int, chunk: Chunk, definite: bool, items: lis
         return
     counted = heard.mention(index, chunk)
     if items:
-        _merge(items[-1], replace(counted, quantity=chunk.quantity, quantity_text=chunk.quantity_text))
+        _merge(items[-1], replace(counted, text="", quantity=chunk.quantity, quantity_text=chunk.quantity_text))
         return
     parsed = heard.parsed[index]
     mention = last_named(heard, index, chunk.first) if any(c.last <= chunk.first for c in parsed.chunks) else None

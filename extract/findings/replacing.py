@@ -16,31 +16,16 @@ from extract.rules import load_rules
 from extract.speech import FlagFound, Mention
 
 Sense = Literal["fit-new", "put-back", "undecided"]
+_KINDS = frozenset({"part", "fastener", "seal", "unknown", "machine", "fluid", "material"})
 #: Things that nobody renews as a matter of course: to replace one is to put it back.
-_PUT_BACK = frozenset(
-    [
-        "cover",
-        "cap",
-        "lid",
-        "guard",
-        "panel",
-        "shield",
-        "door",
-        "hood",
-        "housing",
-        "casing",
-        "wheel",
-        "plate",
-        "bung",
-        "hatch",
-        "tray",
-        "seat",
-        "shroud",
-        "battery",
-    ]
-)
+_PUT_BACK = frozenset({
+    "cover", "cap", "lid", "guard", "panel", "shield", "door", "hood", "housing", "casing", "wheel", "plate",
+    "bung", "hatch", "tray", "seat", "shroud", "battery",
+})  # fmt: skip
 #: Things that are renewed whenever they are taken off. Common practice, no source.
-_RENEWED = frozenset(["gasket", "seal", "o-ring", "filter", "element", "pin", "washer", "packing"])
+_RENEWED = frozenset({
+    "gasket", "seal", "o-ring", "filter", "element", "pin", "washer", "packing",
+})  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +51,7 @@ def find_replacing(heard: Heard, index: int) -> list[Replacing]:
         chunks = subjects(heard, index, verb.at) if passive else objects(heard, index, verb.at + 1)
         if passive and not verb.aux and verb.carried_by is None and not chunks:
             continue
-        things = tuple((chunk, mention) for chunk in chunks if (mention := thing(heard, index, chunk)) is not None)
+        things = tuple((chunk, mention) for chunk in chunks if (mention := thing(heard, index, chunk)) is not None and mention.kind in _KINDS)
         if things:
             sense, rule = _sense(heard, index, things)
             found.append(Replacing(verb, things, sense, rule))

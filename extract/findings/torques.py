@@ -18,68 +18,28 @@ from extract.speech import Action, Mention, StageFound, TorqueFound
 _SIZE = re.compile(r"\b(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+/\d+)\b", re.IGNORECASE)
 _GRADE = re.compile(r"\b(?:grade|class|property class)\s(\d+(?:\.\d+)?)\b|\b(8\.8|10\.9|12\.9)\b")
 #: Nouns of a noun phrase that never is the joint.
-_NO_JOINT = frozenset(
-    [
-        "stage",
-        "step",
-        "pass",
-        "round",
-        "time",
-        "turn",
-        "degree",
-        "count",
-        "size",
-        "stroke",
-        "pattern",
-        "chart",
-        "wrench",
-        "disc",
-        "gauge",
-        "hair",
-        "more",
-        "good",
-        "grade",
-        "newton",
-        "metre",
-        "meter",
-        "pound",
-        "way",
-        "end",
-        "finish",
-        "bit",
-        "thread",
-        "lock",
-        "case",
-    ]
-)
+_NO_JOINT = frozenset({
+    "stage", "step", "pass", "round", "time", "turn", "degree", "count", "size", "stroke", "pattern", "chart",
+    "wrench", "disc", "gauge", "hair", "more", "good", "grade", "newton", "metre", "meter", "pound", "way", "end",
+    "finish", "bit", "thread", "lock", "case",
+})  # fmt: skip
 _JOINT_KINDS = frozenset({"fastener", "part", "seal", "unknown", "machine"})
 #: "the ball joint nut torque": the joint stands before the word.
-_TORQUE_NOUNS = frozenset(["torque", "value", "figure", "setting", "spec", "tightening"])
+_TORQUE_NOUNS = frozenset({
+    "torque", "value", "figure", "setting", "spec", "tightening",
+})  # fmt: skip
 #: Things that are tools in one place and parts to be tightened in another.
 _CLAMPS = frozenset({"clamp", "clip"})
 #: Angles that a bare number behind "another" or "plus" stands for.
 _ANGLES = frozenset({30, 45, 60, 75, 90, 120, 135, 150, 180, 270})
-_GOES_ON = frozenset(
-    [
-        "then",
-        "to",
-        "at",
-        "and",
-        "first",
-        "finally",
-        "plus",
-        "another",
-        "further",
-        "lastly",
-        "initially",
-        "second",
-        ",",
-        "up",
-        "again",
-    ]
-)
+_GOES_ON = frozenset({
+    "then", "to", "at", "and", "first", "finally", "plus", "another", "further", "lastly", "initially", "second",
+    ",", "up", "again",
+})  # fmt: skip
 #: "and the plug gets thirty": the unit was said before.
-_TELLS = frozenset(["get", "gets", "got", "is", "are", "'s", "'re", "takes", "take", "wants", "want"])
+_TELLS = frozenset({
+    "get", "gets", "got", "is", "are", "'s", "'re", "takes", "take", "wants", "want",
+})  # fmt: skip
 #: How many utterances back a tightening goes on.
 _REACH = 2
 
@@ -145,6 +105,8 @@ def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound
         return []
     goes_on = "follow" in hits and 0 < index - memory.utterance <= _REACH
     quantities = [q for q in find_quantities(heard.parsed[index].tagged) if not _of_tool(heard, index, q)]
+    if goes_on and not any(q.factor for q in quantities) and _own_thing(heard, index, quantities):
+        goes_on = False
     stages = _stages(heard, index, quantities, hits, goes_on, memory)
     found: list[TorqueFound] = []
     if stages:
@@ -161,6 +123,13 @@ def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound
     if stages:
         memory.unit = (stages[-1].unit, stages[-1].factor)
     return found
+
+
+def _own_thing(heard: Heard, index: int, quantities: list[Quantity]) -> bool:
+    """ "Finally, turn the shaft one full turn": the utterance has a thing of its own, which is no fastener."""
+    verbs = heard.parsed[index].verbs
+    things = [c for verb in verbs for c in verb.objects if c.pronoun is None and c.kind in ("part", "machine", "tool")]
+    return any(_can_be_joint(heard, index, chunk, quantities) for chunk in things)
 
 
 def _of_tool(heard: Heard, index: int, quantity: Quantity) -> bool:
@@ -246,7 +215,8 @@ def _bare_numbers(
         opener = [word for word in t.low[max(0, first - 2) : first] if word in _GOES_ON]
         before = [stage for stage in stages if stage.last <= first]
         after = [stage for stage in stages if stage.first >= first + used]
-        told = t.low[first - 1] in _TELLS
+        between = set(t.low[before[-1].last : first]) if before else set()
+        told = t.low[first - 1] in _TELLS or (t.low[first - 1] in ("to", "at") and bool(between & {"then", "again", "second"}))
         if (
             not (opener or told)
             or t.low[first - 1] in ("number", "in", "than")
@@ -489,18 +459,23 @@ def _reference(
 
 
 def _is_document(chunk: Chunk) -> bool:
-    return any(rule.text("part") == "document" and rule.pattern.search(chunk.noun) for rule in load_rules("torques"))
+    return any(_document_word(word) for word in chunk.text.lower().split()[-3:])
+
+
+def _document_word(word: str) -> bool:
+    return any(rule.text("part") == "document" and rule.pattern.search(word) for rule in load_rules("torques"))
 
 
 def _document_name(heard: Heard, index: int, chunk: Chunk) -> str:
     """The document as spoken, with its number and what it is of or in: "table four of the engine manual"."""
     parsed = heard.parsed[index]
     t = parsed.tagged
-    last = chunk.last
     first = next((i for i in range(chunk.first, chunk.last) if t.tag[i] != "DET"), chunk.head)
+    head = max((i for i in range(first, chunk.last) if _document_word(t.low[i])), default=chunk.head)
+    last = head + 1
     if last < len(t) and (t.tag[last] == "NUM" or re.fullmatch(r"[a-z]{1,3}[-/]?\d+[\w/-]*", t.low[last])):
         last += t.span[last]
-    bare = chunk.head - first == 0
+    bare = head == first
     while last + 1 < len(t) and t.tag[last] == "PREP" and t.low[last] in (("of", "in") if bare else ("of",)):
         inner = next((c for c in parsed.chunks if c.first <= last + 1 < c.last), None)
         if inner is None or inner.pronoun is not None:
