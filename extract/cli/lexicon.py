@@ -10,8 +10,11 @@ import typer
 
 def register(app: typer.Typer) -> None:
     """Add `benchtalk lexicon …` to the app."""
-    group = typer.Typer(no_args_is_help=True, help="Check a workshop's own terms and verbs.")
+    group = typer.Typer(
+        no_args_is_help=True, help="Check a workshop's own terms and verbs, and learn new ones from reviews."
+    )
     group.command("check")(check)
+    group.command("learn")(learn)
     app.add_typer(group, name="lexicon")
 
 
@@ -31,3 +34,35 @@ def check(
         terms = sum(term.source == str(file) for term in lexicon.terms)
         verbs = sum(verb.source == str(file) for verb in lexicon.verbs)
         typer.echo(f"{file}: {terms} terms and {verbs} verbs, no mistakes.")
+
+
+def learn(
+    cases: Annotated[list[Path], typer.Argument(metavar="CASE...", help="Reviewed cases: folders or draft.json.")],
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", help="Your own table of terms; new ones are added at its end.")
+    ] = None,
+) -> None:
+    """Propose names and verbs that reviewers wrote and the lexicon lacks, with their sentences."""
+    from extract.lexicon import load
+    from extract.lexicon_tables import decode
+    from extract.review.case import Case
+    from extract.review.learning import propose, terms_csv
+    from extract.review.log import write_atomically
+
+    opened = [Case.open(case) for case in cases]
+    own = {table.read_bytes(): table for case in opened for table in case.lexicons}
+    if output is not None and output.exists():
+        own[output.read_bytes()] = output
+    parts, verbs = propose([case.outcome() for case in opened], load(*own.values()))
+    for proposal in (*parts, *verbs):
+        typer.echo(f"{proposal.word}  ({proposal.kind})")
+        for sentence in proposal.evidence:
+            typer.echo(f"    {sentence}")
+    if not parts and not verbs:
+        typer.echo("Nothing new to learn.")
+    if verbs:
+        typer.echo("Verbs need a sense and a plain verb: add them to your table of verbs (base,sense,plain) by hand.")
+    if output is not None and parts:
+        before = decode(output.read_bytes(), str(output)) if output.exists() else ""
+        write_atomically(output, terms_csv(parts, before).encode())
+        typer.echo(f"{output}: {len(parts)} terms added. Read them through, then: benchtalk lexicon check {output}")

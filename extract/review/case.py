@@ -13,7 +13,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Annotated
 
@@ -190,6 +190,11 @@ class Case:
         )
         return talk.model_copy(update={"name": self.record.talk, "warnings": warnings})
 
+    @property
+    def lexicons(self) -> list[Path]:
+        """The user's own tables that the case was drafted with."""
+        return [self.folder / name for name in self.record.lexicons]
+
     @cached_property
     def base(self) -> Draft:
         """The draft without any decision."""
@@ -221,8 +226,7 @@ class Case:
         return reviewed(self.base, lines.records[: len(lines.records) - newer], self._make).draft
 
     def _make(self, corrections: Mapping[str, str], roles: Mapping[str, Role]) -> Draft:
-        lexicons = [self.folder / name for name in self.record.lexicons]
-        return self.engine.draft(self.talk, lexicons, Settings(**self.record.settings), corrections, roles)
+        return self.engine.draft(self.talk, self.lexicons, Settings(**self.record.settings), corrections, roles)
 
     # ------------------------------------------------------------------ deciding
 
@@ -318,7 +322,11 @@ def shipped_engine() -> Engine:
     def read(files: Sequence[Path], format: str | None) -> Talk:
         if len(files) == 1:
             return transcripts.read(files[0], format=format)
-        return transcripts.join(files, format=format)
+        return transcripts.read_joined(files, format=format)
+
+    @lru_cache(maxsize=2)
+    def words(*tables: tuple[Path, int]) -> lexicon.Lexicon:
+        return lexicon.load(*(path for path, _ in tables))
 
     def draft(
         talk: Talk,
@@ -327,8 +335,8 @@ def shipped_engine() -> Engine:
         corrections: Mapping[str, str],
         roles: Mapping[str, Role],
     ) -> Draft:
-        words = lexicon.load(*lexicons)
-        return pipeline.draft(talk, lexicon=words, settings=settings, corrections=corrections, roles=roles)
+        known = words(*((path, path.stat().st_mtime_ns) for path in lexicons))
+        return pipeline.draft(talk, lexicon=known, settings=settings, corrections=corrections, roles=roles)
 
     return Engine(read=read, draft=draft, write=reports.write_case_files)
 

@@ -46,9 +46,21 @@ def propose(outcomes: Iterable[Outcome], lexicon: Lexicon) -> tuple[list[Proposa
     return _ranked(parts), _ranked(verbs)
 
 
-def terms_csv(parts: list[Proposal]) -> str:
-    """The proposed terms as a user's table; the sentences stand in the remarks."""
-    return _csv(("term", "kind", "remarks"), ((p.word, "part", " | ".join(p.evidence)) for p in parts))
+def terms_csv(parts: list[Proposal], table: str = "") -> str:
+    """The user's table of terms with the proposed ones after its rows; the sentences stand in the remarks.
+
+    `table` is the text of an existing table, empty for a new one. Its columns stay as they are.
+    """
+    columns = next(csv.reader(io.StringIO(table)), []) or ["term", "kind", "remarks"]
+    names = [column.strip().lower() for column in columns]
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    if not table:
+        writer.writerow(columns)
+    for part in parts:
+        cells = {"term": part.word, "kind": part.kind, "remarks": " | ".join(part.evidence)}
+        writer.writerow([_harmless(cells.get(name, "")) for name in names])
+    return table + ("\n" if table and not table.endswith("\n") else "") + text.getvalue()
 
 
 def _part_names(outcome: Outcome) -> Iterable[tuple[str, str]]:
@@ -110,12 +122,6 @@ def _ranked(found: dict[str, Proposal]) -> list[Proposal]:
     return sorted(found.values(), key=lambda proposal: (-len(proposal.evidence), proposal.word))
 
 
-def _csv(columns: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(columns)
-    # A cell that starts with one of these is run as a formula by spreadsheets.
-    writer.writerows(
-        [f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell for cell in row] for row in rows
-    )
-    return text.getvalue()
+def _harmless(cell: str) -> str:
+    """The cell so that no spreadsheet runs it as a formula."""
+    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell

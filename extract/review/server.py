@@ -332,6 +332,7 @@ class Pages:
         done = next((entry for entry in held if entry.id == query.get("done")), None) if status == 200 else None
         defaults = {"chosen": {"severity": "", "code": "", "state": "open"}, "find": "", "hits": []}
         film = self.review.film
+        steps = [*desk.paper.steps(), *desk.paper.refit]
         page = self._templates.get_template(template).render(
             **(defaults | more),
             view=template.removesuffix(".html"),
@@ -345,6 +346,10 @@ class Pages:
             who=who,
             last=view_of(mine) if mine else None,
             done=describe(done) if done else "",
+            done_id=done.id if done else "",
+            fresh_steps=[
+                (step.id, step.label) for step in steps if step.id in desk.changes and desk.changes[step.id].fresh
+            ],
             held_on=lambda thing: [view_of(entry) for entry in held if thing in entry.subjects],
             passages=passages(desk.draft) if template == "talk.html" else [],
             problem=problem,

@@ -54,15 +54,15 @@ function keepKeys(old, part) {
 function arrive(from, otherView, decided) {
   const here = strip();
   if (here) {
-    const row = here.closest(".row").getBoundingClientRect();
-    const view = desk().getBoundingClientRect();
-    if (row.top < view.top || row.bottom > view.bottom) {
-      // A short piece of the document before the line stays in sight.
-      desk().scrollBy({ top: row.top - view.top - Math.max(16, Math.min(140, view.height - row.height)) });
-    }
-    here.focus({ preventScroll: true });
     if (here.dataset.id !== from) openFilm(here, true);
     else if (!decided) openFilm(here, false);
+    const box = here.getBoundingClientRect();
+    const view = desk().getBoundingClientRect();
+    // The drawer comes into sight whole if it can, the line of the document above it in any case.
+    const above = box.top - view.top - 120;
+    const by = box.bottom > view.bottom ? Math.min(box.bottom - view.bottom + 8, above) : above < 0 ? above : 0;
+    if (by) desk().scrollBy({ top: by });
+    here.focus({ preventScroll: true });
   } else if (from) {
     (document.getElementById(`tag-${from}`) || document.getElementById(from)?.querySelector("a") || desk()).focus({ preventScroll: true });
   } else if (otherView) {

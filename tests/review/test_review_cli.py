@@ -1,0 +1,110 @@
+from __future__ import annotations
+
+import json
+
+import pytest
+from sample_case import ENGINE, make_case
+from typer.testing import CliRunner
+
+from extract.cli import make_app
+from extract.errors import CaseError
+from extract.review import case as case_module
+
+
+@pytest.fixture
+def run(tmp_path, monkeypatch):
+    monkeypatch.setattr(case_module, "shipped_engine", lambda: ENGINE)
+    folder = make_case(tmp_path).folder
+
+    def call(command, *arguments):
+        result = CliRunner().invoke(make_app(), [command, str(folder), *arguments])
+        if isinstance(result.exception, CaseError):
+            raise result.exception
+        assert result.exit_code == 0, result.output
+        return result.output
+
+    return call
+
+
+def listed(run, *options):
+    return json.loads(run("points", "--json", *options))["points"]
+
+
+def test_points_tell_what_to_choose_from(run):
+    out = run("points")
+    assert "“calliper pistol” sounds like a part that exists." in out
+    assert "1  calliper piston (a part of this assembly)" in out and "step 3, 0:12" in out
+    assert out.endswith("3 stop, 4 check, 0 info open\n")
+
+
+def test_points_as_json_are_filtered_by_severity(run):
+    assert {point["severity"] for point in listed(run, "--severity", "stop")} == {"stop"}
+    with pytest.raises(CaseError, match="not known"):
+        run("points", "--severity", "grave")
+
+
+@pytest.mark.parametrize(
+    ("code", "options", "said"),
+    [
+        ("misheard_term", ["--take", "1"], "The words are: “Take off the calliper piston.”"),
+        ("garbled", ["--words", "Clip the hose."], "The words are: “Clip the hose.”"),
+        ("garbled", ["--accept", "Aside."], "Fine as it is: Aside."),
+        ("garbled", ["--role", "chatter"], "This is a chatter, not a unclear"),
+        ("vague_quantity", ["--quantity", "6", "--source", "film"], "bolts: 6 (film)"),
+        (
+            "torque_implausible",
+            ["--tightening", "16 lbf ft", "--source", "sheet 2"],
+            "cover bolts: 21.693 Nm (sheet 2)",
+        ),
+        ("open_scope", ["--ends-with", "8"], "Ends with “Unclip the float arm.”"),
+    ],
+)
+def test_every_way_of_settling(run, code, options, said):
+    point = next(point for point in listed(run) if point["code"] == code)
+    assert said in run("settle", point["id"], *options, "--by", "Ada")
+    settled = next(entry for entry in listed(run, "--all") if entry["id"] == point["id"])
+    assert settled["state"] == "settled" and said in settled["decision"]
+
+
+def test_decision_is_taken_back_by_its_id(run):
+    point = next(point for point in listed(run) if point["code"] == "garbled")
+    decision = run("settle", point["id"], "--accept", "Aside.").split()[0]
+    run("settle", decision, "--undo")
+    assert point["id"] in [entry["id"] for entry in listed(run)]
+
+
+def test_step_is_written_anew_and_taken_out(run):
+    assert "The step reads: “Isolate the pump set.”" in run("settle", "1", "--text", "Isolate the pump set.")
+    assert "Step taken out: Shown twice." in run("settle", "r3", "--drop", "Shown twice.")
+
+
+@pytest.mark.parametrize(
+    ("options", "message"),
+    [
+        ([], "one way of settling is needed"),
+        (["--take", "1", "--accept", "x"], "only one way"),
+        (["--take", "7"], "has no suggestion 7. It has 2"),
+        (["--role", "boss"], "is not a role"),
+        (["--quantity", "6"], "the source of the count is missing"),
+        (["--accept", "  "], "the reason is missing"),
+    ],
+)
+def test_unfit_settling_is_refused_in_words(run, options, message):
+    point = next(point for point in listed(run) if point["code"] in ("misheard_term",))
+    if "--quantity" in options:
+        point = next(point for point in listed(run) if point["code"] == "vague_quantity")
+    with pytest.raises(CaseError, match=message):
+        run("settle", point["id"], *options)
+
+
+def test_unknown_point_is_refused_in_words(run):
+    with pytest.raises(CaseError, match="there is no point flag-x"):
+        run("settle", "flag-x", "--take", "1")
+
+
+def test_sign_off_from_the_terminal(run):
+    with pytest.raises(CaseError, match="3 points must be settled first"):
+        run("sign-off", "--by", "Ada")
+    for point in listed(run, "--severity", "stop"):
+        run("settle", point["id"], "--accept", "Seen in the film.")
+    assert run("sign-off", "--by", "Ada").startswith("Signed by Ada, 20")
