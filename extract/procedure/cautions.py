@@ -11,6 +11,8 @@ from extract.procedure.names import content, part_name
 from extract.procedure.steps import Act, because
 from extract.speech import CautionFound, Understanding
 
+#: Utterances after the last act of the work in which a warning still speaks of it.
+_JUST_AFTER = 2
 #: A warning that looks back at what was just shown.
 _BACKWARD = re.compile(
     r"^\W*(?:(?:and|but|so|careful|mind|watch)\b\W*)*(?:it|it's|its|that|that's|this|they|they're|those|these)\b"
@@ -31,7 +33,7 @@ def make_cautions(
     last_work = max((act.utterance for act in acts), default=-1)
     made = []
     for found in understanding.cautions:
-        steps = _steps(found, understanding, acts) if found.place.utterance <= last_work else ()
+        steps = _steps(found, understanding, acts) if found.place.utterance <= last_work + _JUST_AFTER else ()
         made.append(
             Caution(
                 id=ids.make("caution", found.hazard, utterances[found.place.utterance].text, found.origin),

@@ -34,7 +34,8 @@ _OTHERS = frozenset({"other", "others", "remaining", "rest", "another"})
 class Met:
     """One mention of a part as the object of an act.
 
-    `part` is the id of the draft's object, `act` the running number of the act, `sense` what was done to it.
+    `part` is the id of the draft's object, `act` the running number of the act, `utterance` where it was
+    told, `sense` what was done to it.
     """
 
     part: str
@@ -48,6 +49,7 @@ class Met:
     component: str | None = None
     pronoun: bool = False
     kind: str = "unknown"
+    utterance: int = 0
 
     @property
     def name(self) -> PartName:
@@ -126,22 +128,36 @@ def _find(met: Met, parts: Sequence[Tracked]) -> Tracked | None:
 def _may_be(met: Met, part: Tracked, score: float) -> bool:
     if met.pronoun:
         return True
-    counts = {met.quantity or 1, part.quantity or 1}
     told = met.quantity is not None and part.quantity is not None
     bare = not met.name.qualifiers
-    if told and len(counts) > 1 and (bare or score < 0.85):
+    counted = met.kind in _COUNTED or is_plural(met.text)
+    if told and met.quantity != part.quantity and (bare or counted or score < 0.85):
         return False
     if bare and part.name.qualifiers and is_plural(met.text) != is_plural(part.first.text):
         return False
-    if score >= 0.95 or met.sense not in OFF | LOOSE:
+    if met.sense not in OFF | LOOSE:
         return True
-    if met.name.qualifiers - part.name.qualifiers - part.name.place and part.state != "fitted":
+    if score < 0.95 and met.name.qualifiers - part.name.qualifiers - part.name.place and part.state != "fitted":
         # "Move the pipe aside", later "push the return pipe down": the fuller name is another pipe.
         return False
-    if not bare or met.kind not in _COUNTED and not is_plural(met.text):
+    if not counted or _named(met):
         return True
-    last = part.mets[-1]
-    if met.act - last.act <= 1 and met.quantity is not None and met.quantity == part.quantity:
+    if (
+        met.act - part.mets[-1].act <= 1
+        and met.quantity is not None
+        and met.quantity == part.quantity
+        and _one_breath(met, part)
+    ):
         return True
     # "Undo the two bolts" once bolts before are out, or a count told anew: these are other bolts.
     return not part.off and not (met.quantity is not None and part.state != "fitted")
+
+
+def _named(met: Met) -> bool:
+    """True for a name that says more than kind and size ("guide bolts", not "M6 bolts"), or that has a place."""
+    sizes = {word for word in met.name.qualifiers if any(letter.isdigit() for letter in word)}
+    return bool(met.name.qualifiers - sizes or met.position)
+
+
+def _one_breath(met: Met, part: Tracked) -> bool:
+    return met.utterance == part.mets[-1].utterance

@@ -191,6 +191,7 @@ def _mets(actions: Sequence[Action], told: Sequence[Sequence[Part]]) -> list[sta
             component=part.component,
             pronoun=mention.pronoun is not None,
             kind=mention.kind,
+            utterance=action.place.utterance,
         )
         for number, (action, parts) in enumerate(zip(actions, told, strict=True))
         for mention, part in zip(action.objects, parts, strict=True)
