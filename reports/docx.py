@@ -10,6 +10,7 @@ from docx import Document
 from docx.document import Document as DocxDocument
 from docx.enum.style import WD_STYLE_TYPE
 from docx.enum.text import WD_TAB_ALIGNMENT
+from docx.opc.constants import RELATIONSHIP_TYPE as RT
 from docx.oxml import OxmlElement, parse_xml
 from docx.oxml.ns import nsdecls, qn
 from docx.shared import Cm, Pt, RGBColor
@@ -142,6 +143,9 @@ class _Layout:
         )
 
     def _properties(self) -> None:
+        links = self.doc.part.package.rels
+        for key in [k for k, link in links.items() if link.reltype == RT.THUMBNAIL]:
+            del links[key]  # the template's own picture
         core = self.doc.core_properties
         fields = dict(self.paper.fields)
         core.title = self.paper.title[:255]

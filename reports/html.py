@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import re
 from functools import cache
 from importlib.resources import files
 
@@ -13,6 +14,9 @@ from extract.model import Draft
 from reports.base import Options, Picture
 from reports.text import time_code
 from reports.view import Paper, view
+
+_LONG = re.compile(r"[^\s\u200b]{60,}")
+_PIECE = re.compile(r".{1,30}", re.DOTALL)
 
 
 def write(draft: Draft, options: Options) -> dict[str, bytes]:
@@ -43,8 +47,15 @@ def _read(name: str) -> str:
     return (files("reports") / "templates" / name).read_text(encoding="utf-8")
 
 
+def _breakable(value: object) -> object:
+    """Let very long words break: without a place to break, laying out a page can take minutes."""
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    return _LONG.sub(lambda word: "\u200b".join(re.findall(_PIECE, word.group())), value)
+
+
 @cache
 def _template() -> Template:
-    house = Environment(loader=FunctionLoader(_read), autoescape=True)
+    house = Environment(loader=FunctionLoader(_read), autoescape=True, finalize=_breakable)
     house.filters |= {"css_string": css_string, "data_url": data_url, "time_code": time_code}
     return house.get_template("procedure.html.j2")
