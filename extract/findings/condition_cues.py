@@ -9,7 +9,7 @@ from typing import Literal
 
 from extract.language.clauses import Parsed
 from extract.language.phrases import Chunk
-from extract.language.tagging import Tagged
+from extract.language.context import Tagged
 from extract.language.units import read_unit
 from extract.lexicon import Lexicon
 from extract.rules import Rule, load_rules

@@ -11,7 +11,7 @@ from extract.language.heard import Heard
 from extract.language.named import governed, last_named, stands_in, thing, token_at, with_of_chain
 from extract.language.phrases import Chunk
 from extract.language.quantities import Quantity, find_quantities, number_at
-from extract.language.tagging import Tagged
+from extract.language.context import Tagged
 from extract.rules import Rule, load_rules
 from extract.speech import Action, Mention, StageFound, TorqueFound
 

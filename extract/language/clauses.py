@@ -5,18 +5,61 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from extract.language import grammar
+from extract.language.context import Tagged
 from extract.language.phrases import Chunk, Chunker
-from extract.language.tagging import Tagged, Tagger
+from extract.language.tagging import Tagger
 
 #: Verbs that only carry another one: "you want to undo", "it needs undoing", "go ahead and lift".
 _CATENATIVES = frozenset(
-    "want need have try go start begin remember like get help be continue proceed manage prefer intend plan ought use "
-    "come run make".split()
+    [
+        "want",
+        "need",
+        "have",
+        "try",
+        "go",
+        "start",
+        "begin",
+        "remember",
+        "like",
+        "get",
+        "help",
+        "be",
+        "continue",
+        "proceed",
+        "manage",
+        "prefer",
+        "intend",
+        "plan",
+        "ought",
+        "use",
+        "come",
+        "run",
+        "make",
+    ]
 )
 _DIRECTION_PREPOSITIONS = frozenset(
-    "off from into onto out of to towards toward through over down up across past outta clear away".split()
+    [
+        "off",
+        "from",
+        "into",
+        "onto",
+        "out",
+        "of",
+        "to",
+        "towards",
+        "toward",
+        "through",
+        "over",
+        "down",
+        "up",
+        "across",
+        "past",
+        "outta",
+        "clear",
+        "away",
+    ]
 )
-_ALWAYS_DIRECTION = frozenset("off from into onto towards toward outta".split())
+_ALWAYS_DIRECTION = frozenset(["off", "from", "into", "onto", "towards", "toward", "outta"])
 
 
 @dataclass(slots=True)
@@ -105,7 +148,11 @@ class Parser:
             tag, word = t.tag[i], t.low[i]
             chunk = p.chunk_at.get(i)
             if chunk is not None:
-                if chunk.noun in ("time", "moment") and chunk.determiner in ("every", "each", "any", "the") and chunk.last < len(t):
+                if (
+                    chunk.noun in ("time", "moment")
+                    and chunk.determiner in ("every", "each", "any", "the")
+                    and chunk.last < len(t)
+                ):
                     if t.tag[chunk.last] in ("DET", "PRON"):
                         opener, opener_at = "when", chunk.first
                         clause_start = chunk.last
@@ -115,15 +162,36 @@ class Parser:
                 if word in (",", ";", ":", ".", "-", "–", "—", "?", "!", "…"):
                     clause_start = i + 1
                     opener, opener_at = None, None
-            elif tag == "SUB" or (tag == "ADV" and word == "once"):
-                opener, opener_at = word, i
-                clause_start = i + 1
-            elif tag == "PREP" and word in ("by", "after", "before", "for", "without", "while", "on", "when", "instead", "from", "with", "in") and self._gerund_follows(t, i + 1):
+            elif (
+                tag == "SUB"
+                or (tag == "ADV" and word == "once")
+                or (
+                    tag == "PREP"
+                    and word
+                    in (
+                        "by",
+                        "after",
+                        "before",
+                        "for",
+                        "without",
+                        "while",
+                        "on",
+                        "when",
+                        "instead",
+                        "from",
+                        "with",
+                        "in",
+                    )
+                    and self._gerund_follows(t, i + 1)
+                )
+            ):
                 opener, opener_at = word, i
                 clause_start = i + 1
             elif tag == "CONJ":
                 verbless = not any(verb.at >= clause_start for verb in verbs)
-                if not (verbless and i + 1 in p.chunk_at and i > clause_start and any(chunk.last == i for chunk in p.chunks)):
+                if not (
+                    verbless and i + 1 in p.chunk_at and i > clause_start and any(chunk.last == i for chunk in p.chunks)
+                ):
                     clause_start = i + 1
                 if verbs:
                     opener, opener_at = None, None
@@ -207,7 +275,11 @@ class Parser:
         if carrier.base not in _CATENATIVES:
             return False
         between = [t.low[j] for j in range(carrier.at + 1, verb.at)]
-        if carrier.base in ("start", "begin", "finish", "carry") and verb.form == "g" and verb.opener in ("by", "with", None):
+        if (
+            carrier.base in ("start", "begin", "finish", "carry")
+            and verb.form == "g"
+            and verb.opener in ("by", "with", None)
+        ):
             return not [word for word in between if word not in ("by", "off", "with", "on")]
         if carrier.base == "go" and "ahead" in between and len(between) <= 3:
             return True
@@ -216,10 +288,16 @@ class Parser:
         if carrier.base == "go":
             return (between[:1] == ["to"] and carrier.form == "g") or (between == ["and"])
         if "to" in between:
-            gap = [word for word in between if word != "to" and word not in grammar.ADVERBS and word not in ("uh", "um", "er")]
+            gap = [
+                word
+                for word in between
+                if word != "to" and word not in grammar.ADVERBS and word not in ("uh", "um", "er")
+            ]
             return not gap or (carrier.base in ("want", "need", "help", "get", "like") and len(gap) <= 4)
         if carrier.base in ("need", "want", "require", "get") and verb.form in ("g", "n", "dn"):
-            return len(between) <= 1 or (carrier.base in ("get", "have") and verb.form in ("n", "dn") and len(between) <= 5)
+            return len(between) <= 1 or (
+                carrier.base in ("get", "have") and verb.form in ("n", "dn") and len(between) <= 5
+            )
         if carrier.base in ("help", "start", "begin", "stop", "continue") and verb.form in ("g", "b"):
             return len(between) <= 1
         return False
@@ -261,7 +339,18 @@ class Parser:
                 break
             j -= 1
         base = t.base[at] if t.tag[at] == "VERB" else _auxiliary_base(t.low[at])
-        verb = VerbPhrase(at, base, t.form[at] or "b", first, at + 1, aux, negated, opener=opener, opener_at=opener_at, question=question)
+        verb = VerbPhrase(
+            at,
+            base,
+            t.form[at] or "b",
+            first,
+            at + 1,
+            aux,
+            negated,
+            opener=opener,
+            opener_at=opener_at,
+            question=question,
+        )
         if to_infinitive and opener not in ("how",):
             verb.opener, verb.opener_at = "to", first
         if t.low[at + 1 : at + 2] and t.tag[at + 1] == "NEG":
@@ -280,7 +369,11 @@ class Parser:
         before = [chunk for chunk in p.chunks if chunk.last <= verb.first and chunk.first >= clause_start]
         if verb.negated and verb.aux[:1] == ["do"]:
             # "… onto cribbing don't ever get under there": a command, for "do" does not fit one part.
-            before = [chunk for chunk in before if chunk.plural or chunk.pronoun in grammar.SUBJECT_PRONOUNS and chunk.pronoun != "it"]
+            before = [
+                chunk
+                for chunk in before
+                if chunk.plural or chunk.pronoun in grammar.SUBJECT_PRONOUNS and chunk.pronoun != "it"
+            ]
         for index, chunk in enumerate(before):
             governed = chunk.first > 0 and t.tag[chunk.first - 1] in ("PREP", "TO") and chunk.first - 1 >= clause_start
             if not governed and (index == 0 or t.tag[chunk.first - 1] != "CONJ" or verb.subject is None):
@@ -306,7 +399,9 @@ class Parser:
             return None
         preposition = t.low[i]
         j = i + 1
-        if preposition in ("out", "away", "up", "down", "back", "over", "off", "in", "inside", "on") and t.low[j : j + 1] in (["of"], ["from"], ["to"], ["onto"], ["into"], ["through"]):
+        if preposition in ("out", "away", "up", "down", "back", "over", "off", "in", "inside", "on") and t.low[
+            j : j + 1
+        ] in (["of"], ["from"], ["to"], ["onto"], ["into"], ["through"]):
             preposition = f"{preposition} {t.low[j]}"
             j += 1
         while j < len(t) and (t.tag[j] == "INTJ" or (t.tag[j] == "ADV" and j < i + 3)):
@@ -322,7 +417,9 @@ class Parser:
                 inner = p.chunk_at[last + 1]
                 phrase.of.append(PrepPhrase("of", [inner], last, inner.last))
                 last = inner.last
-            elif t.tag[last : last + 1] == ["CONJ"] and (last + 1) in p.chunk_at and not self._clause_starts(p, last + 1):
+            elif (
+                t.tag[last : last + 1] == ["CONJ"] and (last + 1) in p.chunk_at and not self._clause_starts(p, last + 1)
+            ):
                 inner = p.chunk_at[last + 1]
                 chunks.append(inner)
                 last = inner.last
@@ -339,8 +436,14 @@ class Parser:
             return False
         j = chunk.last
         while j < len(t):
-            if t.tag[j] in ("AUX",) or (t.tag[j] == "VERB" and t.form[j] in ("s", "d", "dn", "b", "n") and (t.form[j] != "n")):
-                return t.tag[j] == "AUX" or t.form[j] in ("s", "d", "dn") or (t.form[j] == "b" and (chunk.plural or chunk.kind == "person"))
+            if t.tag[j] in ("AUX",) or (
+                t.tag[j] == "VERB" and t.form[j] in ("s", "d", "dn", "b", "n") and (t.form[j] != "n")
+            ):
+                return (
+                    t.tag[j] == "AUX"
+                    or t.form[j] in ("s", "d", "dn")
+                    or (t.form[j] == "b" and (chunk.plural or chunk.kind == "person"))
+                )
             if t.tag[j] in ("ADV", "NEG", "INTJ"):
                 j += 1
                 continue
@@ -374,7 +477,9 @@ class Parser:
                         break
                 if verb.phrases and not verb.objects and chunk.pronoun and self._clause_starts(p, i):
                     break
-                if self._clause_starts(p, i) and (verb.objects or verb.phrases or t.tag[verb.at] == "AUX" or verb.particle):
+                if self._clause_starts(p, i) and (
+                    verb.objects or verb.phrases or t.tag[verb.at] == "AUX" or verb.particle
+                ):
                     break
                 verb.objects.append(chunk)
                 i = chunk.last
@@ -396,14 +501,25 @@ class Parser:
                         break
                     i += 1
                     continue
-                if self._clause_starts(p, phrase.chunks[0].first) and verb.objects and phrase.preposition in ("on", "after", "before", "with") and len(phrase.chunks) == 1 and t.tag[phrase.last : phrase.last + 1] == ["AUX"]:
+                if (
+                    self._clause_starts(p, phrase.chunks[0].first)
+                    and verb.objects
+                    and phrase.preposition in ("on", "after", "before", "with")
+                    and len(phrase.chunks) == 1
+                    and t.tag[phrase.last : phrase.last + 1] == ["AUX"]
+                ):
                     break
                 if verb.objects and i == verb.objects[-1].last:
                     verb.object_phrases.setdefault(len(verb.objects) - 1, []).append(phrase)
                 verb.phrases.append(phrase)
                 i = phrase.last
             elif tag in ("ADV", "INTJ", "NEG"):
-                if tag == "ADV" and word in grammar.DISCOURSE_OPENERS and word not in ("first",) and (verb.objects or verb.phrases):
+                if (
+                    tag == "ADV"
+                    and word in grammar.DISCOURSE_OPENERS
+                    and word not in ("first",)
+                    and (verb.objects or verb.phrases)
+                ):
                     after = i + 1
                     if after < len(t) and (t.tag[after] == "VERB" or after in p.chunk_at):
                         break
@@ -421,9 +537,21 @@ class Parser:
                     i = following
                     continue
                 break
-            elif word == "," and verb.objects and t.low[i + 1 : i + 2] == ["then"] and i + 2 in p.chunk_at and not self._clause_starts(p, i + 2):
+            elif (
+                word == ","
+                and verb.objects
+                and t.low[i + 1 : i + 2] == ["then"]
+                and i + 2 in p.chunk_at
+                and not self._clause_starts(p, i + 2)
+            ):
                 i = self._add_object(p, verb, i, i + 2)
-            elif word == "," and verb.objects and t.tag[i + 1 : i + 2] == ["CONJ"] and i + 2 in p.chunk_at and len(verb.objects) > 1:
+            elif (
+                word == ","
+                and verb.objects
+                and t.tag[i + 1 : i + 2] == ["CONJ"]
+                and i + 2 in p.chunk_at
+                and len(verb.objects) > 1
+            ):
                 if self._clause_starts(p, i + 2):
                     break
                 i = self._add_object(p, verb, i, i + 2)
@@ -465,7 +593,11 @@ class Parser:
             return True
         if t.low[j : j + 1] == [","] and (j + 1) in p.chunk_at:
             return self._list_goes_on(p, j + 1)
-        return chunk.pronoun == "both" or (chunk.pronoun or "").startswith("both") or (chunk.pronoun or "").startswith("all")
+        return (
+            chunk.pronoun == "both"
+            or (chunk.pronoun or "").startswith("both")
+            or (chunk.pronoun or "").startswith("all")
+        )
 
     def _is_particle(self, p: Parsed, verb: VerbPhrase, i: int, passive: bool) -> bool:
         """Whether a preposition right behind the verb is its particle ("switch off the operator", "take out both bolts")."""
@@ -488,7 +620,11 @@ class Parser:
         if not exact:
             return False
         # An -ing or -s form with a subject that moves by itself ("comes off the hub") takes no object.
-        if verb.base in ("come", "go", "sit", "fit", "slide", "drop", "fall") and verb.form in ("s", "g") and verb.subject is not None:
+        if (
+            verb.base in ("come", "go", "sit", "fit", "slide", "drop", "fall")
+            and verb.form in ("s", "g")
+            and verb.subject is not None
+        ):
             return False
         return i + 1 in p.chunk_at
 

@@ -16,7 +16,23 @@ _GOVERNORS = frozenset({"PREP", "TO"})
 _FLOATING = frozenset({"both", "all", "each"})
 #: Heads of noun phrases that stand for a thing named before ("the old one", "the same lot").
 _STAND_INS = frozenset(
-    {"old", "little", "big", "short", "long", "small", "new", "one", "ones", "other", "others", "same", "lot", "rest", "count"}
+    {
+        "old",
+        "little",
+        "big",
+        "short",
+        "long",
+        "small",
+        "new",
+        "one",
+        "ones",
+        "other",
+        "others",
+        "same",
+        "lot",
+        "rest",
+        "count",
+    }
     | {"more", "penny", "quid", "dollar", "buck", "good"}
 )
 _LOOK_BACK = 5
@@ -69,6 +85,8 @@ def objects(heard: Heard, index: int, at: int, gap: int = 3) -> list[Chunk]:
     start = next((c for c in parsed.chunks if at <= c.first <= at + gap), None)
     if start is None or any(t.tag[i] in ("PUNCT", "CONJ", "SUB") for i in range(at, start.first)):
         return []
+    if start.pronoun in ("any", "all", "both", "each") and start.last in parsed.chunk_at:
+        start = parsed.chunk_at[start.last]
     found = [start]
     while (after := _joined_after(parsed, found[-1])) is not None:
         found.append(after)

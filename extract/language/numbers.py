@@ -8,14 +8,36 @@ from dataclasses import dataclass
 _SMALL = {
     word: value
     for value, word in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-        "seventeen eighteen nineteen".split()
+        [
+            "zero",
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+            "thirteen",
+            "fourteen",
+            "fifteen",
+            "sixteen",
+            "seventeen",
+            "eighteen",
+            "nineteen",
+        ]
     )
 }
 _SMALL |= {"nought": 0, "naught": 0, "nil": 0, "a dozen": 12}
 _TENS = {
     word: 10 * value
-    for value, word in enumerate(("twenty thirty forty fifty sixty seventy eighty ninety").split(), start=2)
+    for value, word in enumerate(
+        ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2
+    )
 }
 _TENS |= {"fourty": 40}
 _DIGIT = {word: value for word, value in _SMALL.items() if value < 10} | {"oh": 0, "o": 0}
@@ -139,7 +161,13 @@ def _read_words(words: list[str], at: int) -> SpokenNumber | None:
             return SpokenNumber(total + group + fraction, index + 1 + len(digits) - at)
         parts = word.split("-")
         if not all(part in _SMALL or part in _TENS or part in _SCALES or part == "hundred" for part in parts):
-            if word == "oh" and last == "small" and index + 1 < len(words) and words[index + 1] in _DIGIT and group < 10:
+            if (
+                word == "oh"
+                and last == "small"
+                and index + 1 < len(words)
+                and words[index + 1] in _DIGIT
+                and group < 10
+            ):
                 group = group * 100 + _DIGIT[words[index + 1]]
                 last = "final"
                 index += 2
@@ -172,16 +200,12 @@ def _starts_below_hundred(word: str) -> bool:
     return part in _SMALL or part in _TENS
 
 
-def _take(
-    parts: list[str], total: float, group: float, has_group: bool, last: str
-) -> tuple[float, float, str] | None:
+def _take(parts: list[str], total: float, group: float, has_group: bool, last: str) -> tuple[float, float, str] | None:
     """Add one (perhaps hyphenated) number word; null where it starts another number."""
     for part in parts:
         if part in _SMALL:
             value = _SMALL[part]
-            if last == "tens" and 0 < value < 10:
-                group += value
-            elif last in ("hundred", "scale", ""):
+            if last == "tens" and 0 < value < 10 or last in ("hundred", "scale", ""):
                 group += value
             elif last == "small" and 10 <= value < 20 and 1 <= group < 10:
                 group = group * 100 + value  # "one fifteen"

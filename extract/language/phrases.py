@@ -6,7 +6,8 @@ import re
 from dataclasses import dataclass
 
 from extract.language import grammar
-from extract.language.tagging import Tagged, Tagger
+from extract.language.context import Tagged
+from extract.language.tagging import Tagger
 from extract.language.units import read_unit
 from extract.speech import Kind
 
@@ -14,12 +15,36 @@ _SIZE_WORD = re.compile(
     r"^(?:[\w.]+|(?:[a-z]+-)+[a-z]+|\d+(?:\.\d+)?(?:/\d+)?)-?(?:mil|mill|mm|millimetre|millimeter|inch|inches|thou|tonne|ton|"
     r"litre|liter|pound|newton|bar|degree)$|^\d+(?:\.\d+)?(?:mm|mil|in)$"
 )
-_COLOURS = frozenset("red blue green yellow black white grey gray orange brown pink purple".split())
+_COLOURS = frozenset(
+    ["red", "blue", "green", "yellow", "black", "white", "grey", "gray", "orange", "brown", "pink", "purple"]
+)
 _COUNT_NOUNS = {"couple": 2, "pair": 2, "dozen": 12}
 _CODE = re.compile(r"^[a-z]{1,4}-?\d+[a-z]?$")
 #: Nouns whose number stands behind them ("table four").
-_NUMBERED = frozenset("table page figure chapter section number stage step size grade class item position sheet drawing annex cylinder".split())
-_VAGUE = frozenset("some several few many lot lots bunch handful usual various odd number".split())
+_NUMBERED = frozenset(
+    [
+        "table",
+        "page",
+        "figure",
+        "chapter",
+        "section",
+        "number",
+        "stage",
+        "step",
+        "size",
+        "grade",
+        "class",
+        "item",
+        "position",
+        "sheet",
+        "drawing",
+        "annex",
+        "cylinder",
+    ]
+)
+_VAGUE = frozenset(
+    ["some", "several", "few", "many", "lot", "lots", "bunch", "handful", "usual", "various", "odd", "number"]
+)
 _LEXICON_KINDS: dict[str, Kind] = {
     "part": "part", "assembly": "part", "fastener": "fastener", "seal": "seal", "fluid": "fluid", "material": "material",
     "tool": "tool", "ppe": "tool", "machine": "machine", "place": "place", "person": "person", "abstract": "abstract",
@@ -111,17 +136,26 @@ class Chunker:
                         break
                     size = t.phrase(i, i + used + unit)
                     i += used + unit
-                elif determiner in ("a", "an", "your") and quantity is None and not self._plural_follows(t, i + used):
-                    size = t.phrase(i, i + used)
-                    i += used
-                elif quantity is not None and quantity_text != "both":
+                elif (
+                    determiner in ("a", "an", "your")
+                    and quantity is None
+                    and not self._plural_follows(t, i + used)
+                    or quantity is not None
+                    and quantity_text != "both"
+                ):
                     size = t.phrase(i, i + used)
                     i += used
                 else:
                     quantity = int(value) if value is not None and float(value).is_integer() else None
                     quantity_text = t.phrase(i, i + used)
                     i += used
-            elif word in _COUNT_NOUNS and t.tag[i] == "NOUN" and i + 1 < len(t) and t.low[i + 1] == "of" and word != "dozen":
+            elif (
+                word in _COUNT_NOUNS
+                and t.tag[i] == "NOUN"
+                and i + 1 < len(t)
+                and t.low[i + 1] == "of"
+                and word != "dozen"
+            ):
                 quantity, quantity_text = _COUNT_NOUNS[word] * (quantity or 1), word
                 i += 1
             elif word in ("set", "lot", "lots", "bunch", "handful", "number", "load", "kind", "sort", "type", "bit", "piece",
@@ -180,7 +214,12 @@ class Chunker:
                     if word in ("several", "few", "usual", "various", "odd"):
                         vague = word
                 i += 1
-            elif tag == "NUM" and head < 0 and t.low[i - 1] in ("other", "remaining", "last", "first", "same", "new", "next", "old", "short", "long"):
+            elif (
+                tag == "NUM"
+                and head < 0
+                and t.low[i - 1]
+                in ("other", "remaining", "last", "first", "same", "new", "next", "old", "short", "long")
+            ):
                 value = t.number[i]
                 quantity = int(value) if value is not None and float(value).is_integer() else None
                 quantity_text = t.phrase(i, i + t.span[i])
@@ -189,11 +228,26 @@ class Chunker:
                 unit = self._size_unit(t, i + t.span[i])
                 size = t.phrase(i, i + t.span[i] + unit)
                 i += t.span[i] + unit
-            elif tag == "ADV" and word.endswith("ly") and head < 0 and i > at and self._nominal_follows(t, i + 1):
-                i += 1
-            elif tag == "CONJ" and head < 0 and word in ("and", "or") and names and t.tag[i + 1 : i + 2] == ["ADJ"]:
-                i += 1
-            elif tag == "PUNCT" and word == "," and head < 0 and names and t.tag[i + 1 : i + 2] == ["ADJ"] and self._goes_on(t, i + 1):
+            elif (
+                tag == "ADV"
+                and word.endswith("ly")
+                and head < 0
+                and i > at
+                and self._nominal_follows(t, i + 1)
+                or tag == "CONJ"
+                and head < 0
+                and word in ("and", "or")
+                and names
+                and t.tag[i + 1 : i + 2] == ["ADJ"]
+                or (
+                    tag == "PUNCT"
+                    and word == ","
+                    and head < 0
+                    and names
+                    and t.tag[i + 1 : i + 2] == ["ADJ"]
+                    and self._goes_on(t, i + 1)
+                )
+            ):
                 i += 1
             else:
                 break
@@ -230,16 +284,23 @@ class Chunker:
         while j < len(t) and j < i + 5:
             if t.tag[j] == "NOUN":
                 return True
-            if t.tag[j] in ("ADJ", "NUM") or (t.tag[j] == "CONJ" and t.tag[j + 1 : j + 2] == ["ADJ"]):
-                j += 1
-            elif t.low[j] == "," and t.tag[j + 1 : j + 2] == ["ADJ"]:
+            if (
+                t.tag[j] in ("ADJ", "NUM")
+                or (t.tag[j] == "CONJ" and t.tag[j + 1 : j + 2] == ["ADJ"])
+                or t.low[j] == ","
+                and t.tag[j + 1 : j + 2] == ["ADJ"]
+            ):
                 j += 1
             else:
                 return False
         return False
 
     def _nominal_follows(self, t: Tagged, i: int) -> bool:
-        return i < len(t) and (t.tag[i] == "NOUN" or (t.tag[i] == "ADJ" and self._goes_on(t, i)) or (t.tag[i] == "NUM" and t.tag[i + 1 : i + 2] == ["NOUN"]))
+        return i < len(t) and (
+            t.tag[i] == "NOUN"
+            or (t.tag[i] == "ADJ" and self._goes_on(t, i))
+            or (t.tag[i] == "NUM" and t.tag[i + 1 : i + 2] == ["NOUN"])
+        )
 
     def _plural_follows(self, t: Tagged, i: int) -> bool:
         while i < len(t) and t.tag[i] in ("ADJ", "NOUN"):
@@ -259,7 +320,7 @@ class Chunker:
 
     def _starts_new_thing(self, t: Tagged, i: int, head: int) -> bool:
         """A noun right behind a complete name that cannot belong to it: "the bolts motor side up"."""
-        return self.lexicon.singular(t.low[head]) != t.low[head] and t.low[head].endswith("s") and self.tagger.word_class(
+        return self.lexicon.singular(t.low[head]) != t.low[head] and t.low[head].endswith("s") and self.tagger.words.of(
             t.low[i]
         ).thing and t.low[head] not in self.lexicon.modifiers  # fmt: skip
 
@@ -282,12 +343,37 @@ class Chunker:
 
     def _pronoun(self, t: Tagged, at: int) -> Chunk | None:
         word = t.low[at]
-        if word in ("this", "that", "these", "those", "each", "both", "all") and t.low[at + 1 : at + 2] in (["one"], ["ones"], ["lot"], ["two"], ["three"]):
+        if word in ("this", "that", "these", "those", "each", "both", "all") and t.low[at + 1 : at + 2] in (
+            ["one"],
+            ["ones"],
+            ["lot"],
+            ["two"],
+            ["three"],
+        ):
             last = at + 2
             return Chunk(at, last, at, t.phrase(at, last), word, pronoun=t.phrase(at, last).lower(),
                          plural=word in ("these", "those", "both", "all"), quantity=2 if word == "both" else None)  # fmt: skip
-        if word not in grammar.PART_PRONOUNS and word not in ("all", "some", "one", "each", "either", "neither", "ones", "another", "yours", "mine"):
-            return Chunk(at, at + 1, at, t.words[at], word, kind="person" if word in grammar.PRONOUNS else "unknown", pronoun=word)
+        if word not in grammar.PART_PRONOUNS and word not in (
+            "all",
+            "some",
+            "one",
+            "each",
+            "either",
+            "neither",
+            "ones",
+            "another",
+            "yours",
+            "mine",
+        ):
+            return Chunk(
+                at,
+                at + 1,
+                at,
+                t.words[at],
+                word,
+                kind="person" if word in grammar.PRONOUNS else "unknown",
+                pronoun=word,
+            )
         quantity = 2 if word == "both" else None
         plural = word in ("them", "em", "'em", "they", "these", "those", "both", "all", "ones")
         last = at + 1

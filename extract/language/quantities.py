@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
+from extract.language.context import Tagged
 from extract.language.numbers import read_number
-from extract.language.tagging import Tagged
 from extract.language.units import read_torque_unit, read_unit
 
 _FIGURE_RANGE = re.compile(r"(\d+(?:\.\d+)?)[-–—](\d+(?:\.\d+)?)")

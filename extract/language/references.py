@@ -14,10 +14,30 @@ if TYPE_CHECKING:
 
 #: Verb senses that move or free a part, so that a phrase with "off", "to" or "through" says where it goes.
 MOVING = frozenset(
-    "remove move drain collect lower raise support fit place discard cut open disconnect loosen unclip turn wait release secure".split()
+    [
+        "remove",
+        "move",
+        "drain",
+        "collect",
+        "lower",
+        "raise",
+        "support",
+        "fit",
+        "place",
+        "discard",
+        "cut",
+        "open",
+        "disconnect",
+        "loosen",
+        "unclip",
+        "turn",
+        "wait",
+        "release",
+        "secure",
+    ]
 )
 _LOOK_BACK = 6
-_CLEANING = frozenset("scrape clean wipe brush wash blow scrub rub sand peel".split())
+_CLEANING = frozenset(["scrape", "clean", "wipe", "brush", "wash", "blow", "scrub", "rub", "sand", "peel"])
 _NEVER_MEANT = frozenset({"person", "abstract", "place"})
 _WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
 
@@ -55,7 +75,12 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
             continue  # "once it's slack" says nothing new of the part
         if chunk.pronoun and chunk.quantity is not None:
             continue  # "three of them": the whole lot stays what "them" means
-        if use == "object" and verb is not None and verb.base in _CLEANING and any(phrase.preposition.split()[0] in ("off", "from", "out") for phrase in verb.phrases):
+        if (
+            use == "object"
+            and verb is not None
+            and verb.base in _CLEANING
+            and any(phrase.preposition.split()[0] in ("off", "from", "out") for phrase in verb.phrases)
+        ):
             use = "of"  # what is scraped off is gone; the part that it was on stays in mind
         elif use == "phrase" and verb is not None and verb.base in _CLEANING:
             use = "object"
@@ -88,7 +113,12 @@ def _uses(parsed: Parsed) -> dict[int, tuple[VerbPhrase | None, str]]:
 
 def _mention(heard: Heard, index: int, parsed: Parsed, chunk: Chunk, verb: VerbPhrase | None) -> Mention:
     t = parsed.tagged
-    place = Place(index, t.start[chunk.first], t.end[chunk.last - 1], f"term:{chunk.component}" if chunk.component else "noun-phrase")
+    place = Place(
+        index,
+        t.start[chunk.first],
+        t.end[chunk.last - 1],
+        f"term:{chunk.component}" if chunk.component else "noun-phrase",
+    )
     position, direction = _place_phrases(heard, parsed, chunk, verb)
     if chunk.owner is not None:
         position = " ".join(filter(None, (f"of the {chunk.owner}", position)))
@@ -98,7 +128,9 @@ def _mention(heard: Heard, index: int, parsed: Parsed, chunk: Chunk, verb: VerbP
     )  # fmt: skip
 
 
-def _place_phrases(heard: Heard, parsed: Parsed, chunk: Chunk, verb: VerbPhrase | None) -> tuple[str | None, str | None]:
+def _place_phrases(
+    heard: Heard, parsed: Parsed, chunk: Chunk, verb: VerbPhrase | None
+) -> tuple[str | None, str | None]:
     """Position (which part) and direction (where it is moved) from the phrases behind a noun phrase."""
     t = parsed.tagged
     positions: list[str] = []
@@ -115,7 +147,22 @@ def _place_phrases(heard: Heard, parsed: Parsed, chunk: Chunk, verb: VerbPhrase 
             phrases = verb.subject_phrases + (verb.phrases if not verb.objects else [])
     for phrase in phrases:
         first = phrase.preposition.split()[0]
-        if first in ("with", "by", "for", "until", "till", "without", "about", "like", "per", "during", "as", "than", "before", "after"):
+        if first in (
+            "with",
+            "by",
+            "for",
+            "until",
+            "till",
+            "without",
+            "about",
+            "like",
+            "per",
+            "during",
+            "as",
+            "than",
+            "before",
+            "after",
+        ):
             continue
         if phrase.chunks[0].kind == "abstract" and first in ("on", "in", "at"):
             continue
@@ -123,12 +170,21 @@ def _place_phrases(heard: Heard, parsed: Parsed, chunk: Chunk, verb: VerbPhrase 
             continue
         words = t.phrase(phrase.first, phrase.last)
         placed = is_direction(phrase, moves)
-        if not placed and verb is not None and first in ("on", "in", "around", "round", "under", "underneath", "behind", "above"):
+        if (
+            not placed
+            and verb is not None
+            and first in ("on", "in", "around", "round", "under", "underneath", "behind", "above")
+        ):
             sense = heard.lexicon.verb_sense(verb.base, verb.particle)
             placed = sense is not None and sense.sense in ("place", "support", "secure", "collect", "fit")
         (directions if placed else positions).append(words)
     # A relative clause that tells which one: "the screws that hold the motor".
-    if verb is not None and chunk.last < len(t) and t.low[chunk.last] in ("that", "which") and t.tag[chunk.last] == "SUB":
+    if (
+        verb is not None
+        and chunk.last < len(t)
+        and t.low[chunk.last] in ("that", "which")
+        and t.tag[chunk.last] == "SUB"
+    ):
         for relative in parsed.verbs:
             if relative.opener_at == chunk.last and not relative.aux:
                 positions.append(t.phrase(chunk.last, relative.last))
@@ -140,7 +196,12 @@ def _antecedent(
 ) -> Mention:  # fmt: skip
     """Fill a pronoun with what it stands for; `antecedents` lists the readings that survive, best first."""
     pronoun = chunk.pronoun or ""
-    if verb is not None and use == "subject" and pronoun in ("it", "this", "that", "there") and _impersonal(parsed, verb):
+    if (
+        verb is not None
+        and use == "subject"
+        and pronoun in ("it", "this", "that", "there")
+        and _impersonal(parsed, verb)
+    ):
         return mention
     plural = chunk.plural or (chunk.quantity or 1) > 1
     machine = pronoun in ("she", "her", "he", "him")
@@ -167,12 +228,19 @@ def _antecedent(
         if pronoun in ("that", "this", "those", "these"):
             # A demonstrative points at what was named last, whatever its place in the sentence.
             score += 1.5 - known.weight - 0.8 * min(3, len(history) - 1 - order)
-        if known.pronoun is not None and known.pronoun == pronoun and distance == 0 and not _named_since(history, order):
+        if (
+            known.pronoun is not None
+            and known.pronoun == pronoun
+            and distance == 0
+            and not _named_since(history, order)
+        ):
             score += 2.0  # the same word again in one breath means the same part
         if verb is not None:
             if use == "object" or verb.form in ("n", "dn"):
                 score += _acted_on(heard, verb, held)
-            if use == "object" and any(held.place == heard_object for heard_object in _same_clause(parsed, verb, index)):
+            if use == "object" and any(
+                held.place == heard_object for heard_object in _same_clause(parsed, verb, index)
+            ):
                 score -= 4.0
         scored.append((score, order, known))
     if not scored:
@@ -185,7 +253,9 @@ def _antecedent(
         if name.lower() not in (reading.lower() for reading in readings) and score > best_score - 0.6:
             readings.append(name)
     held = _named_one(heard, pronoun, best.mention)
-    quantity = chunk.quantity if chunk.quantity is not None else (held.quantity if plural or held.quantity == 1 else None)
+    quantity = (
+        chunk.quantity if chunk.quantity is not None else (held.quantity if plural or held.quantity == 1 else None)
+    )
     if pronoun.endswith(("one", "ones")) and chunk.quantity is None and pronoun.startswith(("the other", "other")):
         quantity = None
     return replace(
@@ -208,20 +278,39 @@ def _named_one(heard: Heard, pronoun: str, held: Mention) -> Mention:
     words = pronoun.split()
     if len(words) < 2 or words[-1] not in ("one", "ones"):
         return held
-    telling = [word for word in words[:-1] if heard.lexicon.modifiers.get(word) == "position" or word in ("top", "bottom", "left", "right", "front", "rear", "long", "short")]
+    telling = [
+        word
+        for word in words[:-1]
+        if heard.lexicon.modifiers.get(word) == "position"
+        or word in ("top", "bottom", "left", "right", "front", "rear", "long", "short")
+    ]
     if not telling:
         return held
-    name = [word for word in held.text.split() if heard.lexicon.modifiers.get(word.lower()) != "position" or word.lower() == held.head]
+    name = [
+        word
+        for word in held.text.split()
+        if heard.lexicon.modifiers.get(word.lower()) != "position" or word.lower() == held.head
+    ]
     noun = name or [held.head]
     if words[-1] == "one":
         noun[-1] = heard.lexicon.singular(noun[-1].lower())
-    return replace(held, text=" ".join([*telling, *noun]), quantity=1 if words[-1] == "one" and held.quantity == 1 else None, position=None)
+    return replace(
+        held,
+        text=" ".join([*telling, *noun]),
+        quantity=1 if words[-1] == "one" and held.quantity == 1 else None,
+        position=None,
+    )
 
 
 def _impersonal(parsed: Parsed, verb: VerbPhrase) -> bool:
     """ "it is the other way round", "that's it": no part is meant."""
     t = parsed.tagged
-    return verb.base == "be" and not verb.objects and not verb.phrases and t.low[verb.last - 1 : verb.last] in (["it"], ["that"])
+    return (
+        verb.base == "be"
+        and not verb.objects
+        and not verb.phrases
+        and t.low[verb.last - 1 : verb.last] in (["it"], ["that"])
+    )
 
 
 def _number_fits(chunk: Chunk, plural: bool, held: Mention) -> bool:
@@ -256,4 +345,3 @@ def _acted_on(heard: Heard, verb: VerbPhrase, held: Mention) -> float:
     if held.kind in ("part", "unknown", "fastener", "seal") and "part" in sense.objects:
         return 0.3
     return -1.0 if held.kind != "unknown" else 0.0
-

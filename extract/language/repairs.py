@@ -105,11 +105,33 @@ def _taken_back(low: list[str], edit: int, goes_on: int, sure: bool) -> int | No
     if number is not None:
         for index in range(edit - 1, start - 1, -1):
             before = read_number(low, index)
-            if before is not None and (index == 0 or read_number(low, index - 1) is None or index + before.used >= edit):
-                while index > start and (wider := read_number(low, index - 1)) is not None and index - 1 + wider.used > index:
+            if before is not None and (
+                index == 0 or read_number(low, index - 1) is None or index + before.used >= edit
+            ):
+                while (
+                    index > start
+                    and (wider := read_number(low, index - 1)) is not None
+                    and index - 1 + wider.used > index
+                ):
                     index -= 1
                 return index
-    if ahead and ahead[0] in ("the", "a", "an", "with", "on", "to", "at", "in", "from", "two", "your", "that", "those", "this", "it"):
+    if ahead and ahead[0] in (
+        "the",
+        "a",
+        "an",
+        "with",
+        "on",
+        "to",
+        "at",
+        "in",
+        "from",
+        "two",
+        "your",
+        "that",
+        "those",
+        "this",
+        "it",
+    ):
         for index in range(edit - 1, start - 1, -1):
             if low[index] == ahead[0]:
                 return index

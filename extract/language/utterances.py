@@ -14,24 +14,80 @@ from extract.speech import Utterance
 
 _ENDS = re.compile(r"[.!?…]+[\"'”’)\]]*$")
 _ABBREVIATIONS = frozenset(
-    "no. nos. approx. fig. figs. dia. max. min. e.g. i.e. etc. mr. mrs. dr. st. vs. incl. temp. ft. lbs. lb. in. nr. ref. "
-    "deg. rev. vol. pt. sec. para. ch. p. pp. co. inc. ltd.".split()
+    [
+        "no.",
+        "nos.",
+        "approx.",
+        "fig.",
+        "figs.",
+        "dia.",
+        "max.",
+        "min.",
+        "e.g.",
+        "i.e.",
+        "etc.",
+        "mr.",
+        "mrs.",
+        "dr.",
+        "st.",
+        "vs.",
+        "incl.",
+        "temp.",
+        "ft.",
+        "lbs.",
+        "lb.",
+        "in.",
+        "nr.",
+        "ref.",
+        "deg.",
+        "rev.",
+        "vol.",
+        "pt.",
+        "sec.",
+        "para.",
+        "ch.",
+        "p.",
+        "pp.",
+        "co.",
+        "inc.",
+        "ltd.",
+    ]
 )
 #: A mean distance between sentence marks above this many words means that the marks are missing.
 _MOST_WORDS_A_SENTENCE = 45
 _SURE_PAUSE_S = 1.6
 #: Subordinators whose clause, told without a comma, usually goes with what stands before it.
 _TRAILING = frozenset(
-    "until till because cause cos 'cause so that which who where as whereas unless before although though than since".split()
+    [
+        "until",
+        "till",
+        "because",
+        "cause",
+        "cos",
+        "'cause",
+        "so",
+        "that",
+        "which",
+        "who",
+        "where",
+        "as",
+        "whereas",
+        "unless",
+        "before",
+        "although",
+        "though",
+        "than",
+        "since",
+    ]
 )
-_LEADING = frozenset("if once after whenever while whilst".split())
+_LEADING = frozenset(["if", "once", "after", "whenever", "while", "whilst"])
 #: Openers of two words, after which the new step is told ("first thing shut the engine off").
 _TWO_WORD_OPENERS = frozenset(
     ("first thing", "next thing", "last thing", "next up", "first up", "first off", "heads up", "other thing", "either way",
      "same again", "from here", "this time")
 )  # fmt: skip
 _THRESHOLD = 1.0
-_SUBJECTS = frozenset("i you we they ye he she".split())
+_SUBJECTS = frozenset(["i", "you", "we", "they", "ye", "he", "she"])
 
 
 def split_utterances(talk: Talk, parser: Parser) -> tuple[Utterance, ...]:
@@ -46,7 +102,13 @@ def split_utterances(talk: Talk, parser: Parser) -> tuple[Utterance, ...]:
         speaker = talk.cues[words[first].cue].speaker if talk.cues else None
         utterances.append(
             Utterance(
-                len(utterances), ids.make("s", text), text, (first, end), words[first].start_s, words[end - 1].end_s, speaker
+                len(utterances),
+                ids.make("s", text),
+                text,
+                (first, end),
+                words[first].start_s,
+                words[end - 1].end_s,
+                speaker,
             )
         )
         first = end
@@ -78,7 +140,9 @@ def _sure_pauses(words: Sequence[Word], first: int, last: int) -> list[int]:
     return [
         index
         for index in range(first + 1, last)
-        if _pause(words, index) >= _SURE_PAUSE_S and words[index].text[:1].isupper() and not words[index].text.startswith("I")
+        if _pause(words, index) >= _SURE_PAUSE_S
+        and words[index].text[:1].isupper()
+        and not words[index].text.startswith("I")
     ]
 
 
@@ -154,7 +218,9 @@ def _rhythm(words: Sequence[Word], first: int, last: int) -> _Rhythm:
 
 def _known(words: Sequence[Word], index: int) -> bool:
     before, after = words[index - 1], words[index]
-    return before.end_s is not None and after.start_s is not None and not (before.cue == after.cue and after.interpolated)
+    return (
+        before.end_s is not None and after.start_s is not None and not (before.cue == after.cue and after.interpolated)
+    )
 
 
 def _split_stretch(words: Sequence[Word], first: int, last: int, parser: Parser) -> list[int]:
@@ -212,15 +278,18 @@ def _clause_scores(p: Parsed) -> list[float]:
             before = t.tag[i - 2]
             scores[i] = 0.0
         word = t.low[i - 2] if t.tag[i - 1] == "PUNCT" and i > 1 else t.low[i - 1]
-        if before in ("DET", "TO", "CONJ", "NUM") or word in _SUBJECTS or t.low[i] in ("one", "ones") or (before in ("AUX", "NEG") and t.tag[i] in ("VERB", "ADV", "ADJ", "NEG")):
+        if (
+            before in ("DET", "TO", "CONJ", "NUM")
+            or word in _SUBJECTS
+            or t.low[i] in ("one", "ones")
+            or (before in ("AUX", "NEG") and t.tag[i] in ("VERB", "ADV", "ADJ", "NEG"))
+        ):
             scores[i] = -3.0
         elif before == "PREP":
             scores[i] = -1.6
         elif before == "VERB" and i in p.chunk_at and t.form[i - 1] in ("b", "s", "g"):
             scores[i] = -1.2
-        elif before == "SUB":
-            scores[i] = -1.4
-        elif before == "ADJ" and t.tag[i] in ("NOUN", "ADJ"):
+        elif before == "SUB" or before == "ADJ" and t.tag[i] in ("NOUN", "ADJ"):
             scores[i] = -1.4
         elif t.tag[i] in ("PART", "PREP") and before == "VERB":
             scores[i] = -1.2
@@ -245,7 +314,10 @@ def _clause_scores(p: Parsed) -> list[float]:
                 scores[i] = -0.8
             elif word in ("first", "next", "well") and t.tag[i] not in ("ADV", "INTJ"):
                 continue
-            elif t.tag[i - 1] not in ("CONJ", "SUB", "AUX", "DET", "INTJ") and t.low[i - 1] not in grammar.DISCOURSE_OPENERS:
+            elif (
+                t.tag[i - 1] not in ("CONJ", "SUB", "AUX", "DET", "INTJ")
+                and t.low[i - 1] not in grammar.DISCOURSE_OPENERS
+            ):
                 scores[i] += 0.9 if word in ("now", "okay", "ok", "alright", "right", "then") else 0.5
     return scores
 
@@ -268,7 +340,10 @@ def _clause_start(p: Parsed, verb: VerbPhrase) -> int:
         start = min(start, verb.opener_at)
     while start > 0 and (
         t.tag[start - 1] == "INTJ"
-        or (t.tag[start - 1] in ("ADV", "CONJ") and (t.low[start - 1] in grammar.DISCOURSE_OPENERS or t.low[start - 1] in ("just", "just", "and", "but")))
+        or (
+            t.tag[start - 1] in ("ADV", "CONJ")
+            and (t.low[start - 1] in grammar.DISCOURSE_OPENERS or t.low[start - 1] in ("just", "just", "and", "but"))
+        )
     ):
         if t.low[start - 1] in ("and", "but", "or") or (t.low[start] == "then" and t.low[start - 1] == "first"):
             break
@@ -293,19 +368,51 @@ def _main_clause_score(p: Parsed, number: int, verb: VerbPhrase, start: int) -> 
         return 0.1
     if t.tag[start - 1] == "CONJ" or t.low[start - 1] in ("and", "but", "or", "nor"):
         return -0.5
-    if t.low[start - 1] in ("even", "only", "how", "what", "why", "every", "each") or t.low[start - 2 : start] in (["every", "time"], ["each", "time"], ["the", "time"]):
+    if t.low[start - 1] in ("even", "only", "how", "what", "why", "every", "each") or t.low[start - 2 : start] in (
+        ["every", "time"],
+        ["each", "time"],
+        ["the", "time"],
+    ):
         return -0.6
     if verb.opener in _LEADING:
-        hanging = before is not None and not before.objects and not before.phrases and before.particle is None and before.subject is None
+        hanging = (
+            before is not None
+            and not before.objects
+            and not before.phrases
+            and before.particle is None
+            and before.subject is None
+        )
         return 1.0 if not hanging else -0.2
-    if before is not None and before.opener in (*_LEADING, "when", "by", "before", "as", "with", "for") and _pending(p, before):
+    if (
+        before is not None
+        and before.opener in (*_LEADING, "when", "by", "before", "as", "with", "for")
+        and _pending(p, before)
+    ):
         # "once it's all slack | pry the track off": the main clause of the one before.
         if before.opener == "before" or (before.opener == "when" and _has_main_before(p, number - 1)):
             return 1.0
         return -0.8
-    if t.low[start - 1] in ("help", "let", "make", "makes", "sure", "mean", "know", "careful", "remember", "think", "see", "feel"):
+    if t.low[start - 1] in (
+        "help",
+        "let",
+        "make",
+        "makes",
+        "sure",
+        "mean",
+        "know",
+        "careful",
+        "remember",
+        "think",
+        "see",
+        "feel",
+    ):
         return -0.8
-    if before is not None and before.base in ("make", "mean", "know", "think", "see", "say", "tell", "ensure", "check", "remember") and before.last == start and before.opener is None:
+    if (
+        before is not None
+        and before.base in ("make", "mean", "know", "think", "see", "say", "tell", "ensure", "check", "remember")
+        and before.last == start
+        and before.opener is None
+    ):
         return -0.6
     if before is not None and before.base in grammar.CAUSATIVES and verb.form == "b" and start == before.last:
         return -0.8
