@@ -45,7 +45,7 @@ def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> li
                 continue
             if not (refit or rule.fields.get("always") or _joins(name) or (_fresh(heard, index, chunk) and chunk.kind in _KINDS)):
                 continue
-            if working and not refit and not rule.fields.get("always") and not _joins(name):
+            if working and not (refit or rule.fields.get("always") or _joins(name) or _fresh(heard, index, chunk)):
                 continue
             if _denied(text, heard, index, chunk, match):
                 continue
@@ -147,6 +147,8 @@ def _consumable(heard: Heard, index: int, chunk: Chunk, name: str, rule: Rule) -
         if quantity is not None:
             amount_value, amount_unit = quantity.value, quantity.unit
             amount_text = quantity.text
+    elif "of" in t.low[chunk.first : chunk.head]:
+        amount_text = t.phrase(chunk.first, chunk.first + t.low[chunk.first : chunk.head].index("of"))
     place = heard.place(index, first, chunk.last, rule.id)
     return RenewalFound(
         place, name, chunk.noun, chunk.component, "consumable", amount_text=amount_text, amount_value=amount_value, amount_unit=amount_unit

@@ -11,7 +11,7 @@ from extract.findings.consumables import find_consumables
 from extract.findings.phases import PhaseFound
 from extract.findings.replacing import find_replacing
 from extract.language.heard import Heard
-from extract.language.named import governed, last_named, objects, singular_name, stands_in, subjects, thing, token_at
+from extract.language.named import governed, objects, singular_name, stands_in, subjects, thing, token_at
 from extract.language.numbers import read_number
 from extract.language.phrases import Chunk
 from extract.lexicon import Lexicon
@@ -29,6 +29,8 @@ _NEVER = frozenset({
     "month", "year", "season", "film", "video", "trick", "method", "idea", "style", "type", "model", "machine",
     "version", "owner", "world", "life", "page", "engine",
 })  # fmt: skip
+#: Heads behind "new" that stand for a part, or count it ("a new set of rings").
+_COUNTING = frozenset({"one", "ones", "set"})
 #: Prepositions before "a new …" that only compare or place ("like a new one", "on a new machine").
 _COMPARING = frozenset({
     "on", "like", "as", "than", "from", "of", "to", "against", "at", "about", "in",
@@ -89,6 +91,7 @@ def _parts(
     _new_things(heard, index, text, refit, known, vetoes, items)
     if after_renewal and not items:
         _too(heard, index, text, items)
+    _more(heard, index, text, items)
     only_if = _only_if(text)
     return [_renewal(heard, index, text, item, only_if, len(items)) for item in items]
 
@@ -225,8 +228,9 @@ def _substitutions(heard: Heard, index: int, text: str, items: list[_Found]) -> 
             old = subjects(heard, index, new[0].first) if new else []
         elif rule.id == "renewal.instead-of":
             old = objects(heard, index, last)
-            before = [c for c in parsed.chunks if c.last <= first and not governed(parsed, c)]
-            after = [c for c in parsed.chunks if old and c.first >= old[-1].last and not governed(parsed, c)]
+            things = [c for c in parsed.chunks if c.kind != "person" and c.pronoun is None]
+            before = [c for c in things if c.last <= first and not governed(parsed, c)]
+            after = [c for c in things if old and c.first >= old[-1].last and not governed(parsed, c)]
             new = before[-1:] or after[:1]
         elif rule.text("item") == "before":
             old, new = subjects(heard, index, first), objects(heard, index, last)
@@ -264,7 +268,8 @@ def _exchange(
             _add(heard, index, chunk, span, rule.id, items)
         return
     indefinite = new.determiner in (None, "a", "an", "some", "another")
-    if not indefinite or new.pronoun is not None or new.kind in ("tool", "person", "place", "abstract", "fluid"):
+    of_other_kind = new.kind in ("tool", "person", "place", "abstract", "fluid") and new.noun not in _ALSO_PARTS
+    if not indefinite or new.pronoun is not None or of_other_kind:
         return
     if rule.id in ("renewal.in-its-place", "renewal.instead-of") and any(
         mention.kind == "tool" for _, mention in things
@@ -301,10 +306,7 @@ def _new_things(
     t = parsed.tagged
     taken = [item.replaced_by for item in items if item.replaced_by]
     for chunk in parsed.chunks:
-        if not (chunk.new or _NEW_WORDS & set(t.low[max(0, chunk.first - 1) : chunk.last])) or chunk.noun in _NEVER - {
-            "one",
-            "ones",
-        }:
+        if not (chunk.new or _NEW_WORDS & set(t.low[max(0, chunk.first - 1) : chunk.last])) or chunk.noun in _NEVER - _COUNTING:
             continue
         if any(start <= t.end[chunk.last - 1] and t.start[chunk.first] <= end for start, end in vetoes):
             continue
@@ -315,6 +317,9 @@ def _new_things(
         if stands_in(chunk):
             _new_ones(heard, index, chunk, definite, items)
             continue
+        inner = parsed.chunk_at.get(chunk.last + 1) if t.low[chunk.last : chunk.last + 1] == ["of"] else None
+        if chunk.noun in ("set", "pair") and inner is not None:
+            chunk = inner
         mention = heard.mention(index, chunk)
         if not _can_be_new(mention) or mention.kind == "fluid" or singular_name(heard.lexicon, chunk.text) in taken:
             continue
@@ -347,9 +352,7 @@ def _new_ones(heard: Heard, index: int, chunk: Chunk, definite: bool, items: lis
         _merge(items[-1], replace(counted, text="", quantity=chunk.quantity, quantity_text=chunk.quantity_text))
         return
     parsed = heard.parsed[index]
-    mention = last_named(heard, index, chunk.first) if any(c.last <= chunk.first for c in parsed.chunks) else None
-    if mention is None or mention.place.utterance != index:
-        mention = thing(heard, index, chunk) or mention
+    mention = _named_here(heard, index, chunk) or thing(heard, index, chunk)
     if mention is None or not _can_be_new(mention) or mention.kind == "fluid":
         return
     quantity, words = (
@@ -359,6 +362,19 @@ def _new_ones(heard: Heard, index: int, chunk: Chunk, definite: bool, items: lis
     items.append(
         _Found(replace(mention, quantity=quantity, quantity_text=words), first, chunk.last, "renewal.new-thing")
     )
+
+
+def _named_here(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
+    """The part that the utterance speaks of before "a new one": a subject rather than what it loses or holds."""
+    parsed = heard.parsed[index]
+    named = [c for c in parsed.chunks if c.last <= chunk.first and not stands_in(c) and not governed(parsed, c)]
+    named = [c for c in named if c.kind in ("part", "fastener", "seal", "unknown") and (c.determiner or c.quantity or c.component)]
+    if not named:
+        return None
+    owner = next((verb for verb in parsed.verbs if named[-1] in verb.objects), None)
+    if owner is not None and owner.subject in named:
+        return heard.mention(index, owner.subject)
+    return heard.mention(index, named[-1])
 
 
 def _too(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
@@ -372,6 +388,21 @@ def _too(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
         first = token_at(parsed, span[0])
         for chunk in objects(heard, index, first, gap=2):
             _add(heard, index, chunk, (first, chunk.last), rule.id, items)
+
+
+def _more(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
+    """ "and so has the guide strip", "all four of them": further parts of a renewal, and its count told behind."""
+    if not items:
+        return
+    parsed = heard.parsed[index]
+    for rule in _rules("too-here"):
+        for match in rule.pattern.finditer(text):
+            for chunk in objects(heard, index, token_at(parsed, match.end() - 1) + 1, gap=1):
+                _add(heard, index, chunk, (chunk.first, chunk.last), rule.id, items)
+    last = items[-1]
+    for chunk in parsed.chunks:
+        if chunk.first >= last.last and chunk.pronoun and chunk.quantity and chunk.plural and last.mention.quantity is None:
+            last.mention = replace(last.mention, quantity=chunk.quantity, quantity_text=chunk.quantity_text or chunk.pronoun)
 
 
 # --------------------------------------------------------------------------- count, condition, record
@@ -394,6 +425,8 @@ def _found_state(heard: Heard, index: int, item: _Found) -> str | None:
     if place.utterance != index:
         return None
     words = heard.utterances[index].analysed[place.start : place.end].lower().split()
+    if heard.lexicon.term(item.mention.text.lower()) is not None:
+        words = []
     state = next((word for word in words[:-1] if any(rule.pattern.search(word) for rule in _rules("state"))), None)
     return f"if it is {state}" if state else None
 
