@@ -47,6 +47,11 @@ class Record(Frozen):
     lexicons: tuple[Annotated[str, Field(pattern=r"^lexicon-\d+\.csv$")], ...] = ()
     settings: dict[str, float | bool] = Field(default_factory=dict)
 
+    @property
+    def copies(self) -> set[str]:
+        """Names of the input files in the folder."""
+        return {recording.copy_name for recording in self.recordings} | set(self.lexicons)
+
 
 class Clash(CaseError):
     """Somebody else decided on the same thing in the meantime; nothing was written."""
@@ -170,7 +175,11 @@ class Case:
             lexicons=tuple(names),
             settings=asdict(settings or Settings()),
         )
+        before = _record(folder)
         write_atomically(folder / RECORD, record.model_dump_json(indent=1).encode() + b"\n")
+        if before is not None:
+            for name in before.copies - record.copies:
+                (folder / name).unlink(missing_ok=True)
         return cls(folder, record, engine)
 
     # ------------------------------------------------------------------ the draft
@@ -320,8 +329,6 @@ def shipped_engine() -> Engine:
     from extract import lexicon, pipeline, transcripts
 
     def read(files: Sequence[Path], format: str | None) -> Talk:
-        if len(files) == 1:
-            return transcripts.read(files[0], format=format)
         return transcripts.read_joined(files, format=format)
 
     @lru_cache(maxsize=2)
@@ -341,14 +348,21 @@ def shipped_engine() -> Engine:
     return Engine(read=read, draft=draft, write=reports.write_case_files)
 
 
+def _record(folder: Path) -> Record | None:
+    try:
+        return Record.model_validate_json((folder / RECORD).read_bytes())
+    except (OSError, ValidationError):
+        return None
+
+
 def _drafted(folder: Path) -> tuple[Draft | None, list[str]]:
     """The draft that the folder holds and the hashes of its recordings; null and none for a new case."""
+    record = _record(folder)
     try:
         draft = Draft.model_validate_json((folder / DRAFT).read_bytes())
-        record = Record.model_validate_json((folder / RECORD).read_bytes())
     except (OSError, ValidationError):
         return None, []
-    return draft, [recording.sha256 for recording in record.recordings]
+    return (draft, [recording.sha256 for recording in record.recordings]) if record else (None, [])
 
 
 def _count(number: int, noun: str) -> str:
