@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from rapidfuzz import process
@@ -57,6 +57,11 @@ _COARSE = str.maketrans(
      **dict.fromkeys("aAVcYW@R", "a"), **dict.fromkeys("oOUu", "u")}
 )  # fmt: skip
 
+#: How many answers are kept: enough for a talk, and no growth over a thousand of them.
+_REMEMBERED = 20_000
+#: How many candidates the first, coarse choice keeps.
+_ROUGH = 24
+
 
 @cache
 def _table() -> dict[str, str]:
@@ -70,7 +75,7 @@ def _letter_rules() -> tuple[tuple[str, str, str], ...]:
     return tuple((row["letters"], row["sounds"].replace(" ", ""), row["where"]) for row in rows)
 
 
-@cache
+@lru_cache(maxsize=_REMEMBERED)
 def pronounce(words: str) -> str:
     """Sounds of a word or phrase in lower case."""
     return "".join(_pronounce_word(word) for word in words.replace("-", " ").split())
@@ -136,18 +141,28 @@ def loss_cost(sound: str) -> float:
 
 
 @cache
+def _swaps(one: str) -> dict[str, float]:
+    return {other: swap_cost(one, other) for other in (*_VOWEL_AT, *_CONSONANT_AT)}
+
+
+@lru_cache(maxsize=_REMEMBERED)
 def distance(one: str, other: str) -> float:
     """Weighted edit distance of two sound strings, per sound of the longer: 0 alike, 0.3 easily confused, 1 unlike."""
     if not one or not other:
         return 1.0
+    losses = [loss_cost(sound) for sound in other]
     row = [0.0]
-    for sound in other:
-        row.append(row[-1] + loss_cost(sound))
+    for loss in losses:
+        row.append(row[-1] + loss)
     for a in one:
-        left = loss_cost(a)
-        new = [row[0] + left]
-        for at, b in enumerate(other, 1):
-            new.append(min(row[at - 1] + swap_cost(a, b), row[at] + left, new[at - 1] + loss_cost(b)))
+        left, swaps = loss_cost(a), _swaps(a)
+        above = row[0]
+        last = above + left
+        new = [last]
+        for b, loss, over in zip(other, losses, row[1:], strict=True):
+            last = min(above + swaps[b], over + left, last + loss)
+            above = over
+            new.append(last)
         row = new
     return row[-1] / max(len(one), len(other))
 
@@ -156,21 +171,30 @@ class SoundIndex:
     """Finds the phrases whose sound lies nearest."""
 
     def __init__(self, phrases: Iterable[str]) -> None:
-        self._phrases = list(dict.fromkeys(phrases))
-        self._sounds = [pronounce(phrase) for phrase in self._phrases]
-        self._coarse = [sounds.translate(_COARSE) for sounds in self._sounds]
+        by_length: dict[int, list[tuple[str, str, str]]] = {}
+        for phrase in dict.fromkeys(phrases):
+            sounds = pronounce(phrase)
+            coarse = sounds.translate(_COARSE)
+            by_length.setdefault(len(coarse), []).append((phrase, sounds, coarse))
+        self._by_length = {length: list(zip(*rows, strict=True)) for length, rows in by_length.items()}
 
     def nearest(self, words: str, cutoff: float = 0.45, limit: int = 8) -> list[tuple[str, float]]:
         """Phrases within `cutoff` of the sound of `words`, nearest first; ties in alphabetical order."""
-        sounds = pronounce(words)
+        return self.nearest_to(pronounce(words), cutoff, limit)
+
+    def nearest_to(self, sounds: str, cutoff: float = 0.45, limit: int = 8) -> list[tuple[str, float]]:
+        """Like `nearest`, for a sound string."""
         coarse = sounds.translate(_COARSE)
-        edits = max(2, round(len(coarse) * 0.55))
-        rough = process.extract(
-            coarse, self._coarse, scorer=Levenshtein.distance, score_cutoff=edits, limit=40, processor=None
-        )
+        edits = max(1, round(len(coarse) * 0.45))
         found = []
-        for _, _, at in rough:
-            apart = distance(sounds, self._sounds[at])
-            if apart <= cutoff:
-                found.append((self._phrases[at], apart))
-        return sorted(found, key=lambda pair: (pair[1], pair[0]))[:limit]
+        for length in range(len(coarse) - edits, len(coarse) + edits + 1):
+            if length not in self._by_length:
+                continue
+            phrases, exact, rough = self._by_length[length]
+            near = process.extract(
+                coarse, rough, scorer=Levenshtein.distance, score_cutoff=edits, limit=_ROUGH, processor=None
+            )
+            found += [(phrases[at], exact[at], apart) for _, apart, at in near]
+        found.sort(key=lambda row: (row[2], row[0]))
+        measured = [(phrase, distance(sounds, exact)) for phrase, exact, _ in found[:_ROUGH]]
+        return sorted(((p, d) for p, d in measured if d <= cutoff), key=lambda pair: (pair[1], pair[0]))[:limit]

@@ -23,7 +23,7 @@ from extract.model import Talk
 from extract.speech import TrustFound, Utterance
 
 #: Kinds of the lexicon that are things of the workshop.
-_THINGS = frozenset({"part", "assembly", "fastener", "seal", "fluid", "material", "tool", "machine", "ppe"})
+THINGS = frozenset({"part", "assembly", "fastener", "seal", "fluid", "material", "tool", "machine", "ppe"})
 #: Closed classes that cannot close an utterance, and how badly.
 _OPEN_ENDS = {
     "article": 1.0, "owner": 1.0, "pronoun": 0.7, "joiner": 1.0, "linker": 0.6, "short": 0.7, "modal": 0.5,
@@ -42,12 +42,17 @@ def _listed(name: str) -> frozenset[str]:
     return frozenset(tomllib.loads((files("lexicons") / "trust_words.toml").read_text("utf-8"))[name].split())
 
 
+def presenting_words() -> frozenset[str]:
+    """Words of greeting, filming and taking leave."""
+    return _listed("presenting")
+
+
 @lru_cache(maxsize=4)
 def trade_words(lexicon: Lexicon) -> frozenset[str]:
     """Single words that name or qualify things of the workshop, or are done to them."""
     words = set(_listed("measures")) | set(lexicon.modifiers) | set(lexicon.verb_forms)
     for form, term in lexicon.term_forms().items():
-        if term.kind in _THINGS:
+        if term.kind in THINGS:
             words.update(form.replace("-", " ").split())
     return frozenset(words - ws.function_words().keys())
 
@@ -84,14 +89,14 @@ def signals(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> li
         values["repeats"] = _repeats(words, phrases)
     for values, rate in zip(own, _rates(utterances), strict=True):
         values["rate"] = rate
-    for values, heard in zip(own, _confidences(talk, utterances), strict=True):
+    for values, heard in zip(own, _heard_signals(talk, utterances), strict=True):
         values.update(heard)
         if heard:
             odd = values["strange"] + values["pairs"] + values["worst_pair"] + values["no_trade"]
             values["doubt"] = max(0.0, values["confidence"]) * min(2.0, odd)
-    strangeness = [values["pairs"] + values["order"] + values["fields"] for values in own]
+    oddness = [values["pairs"] + values["order"] + values["fields"] for values in own]
     for at, values in enumerate(own):
-        near = [strangeness[i] for i in (at - 1, at + 1) if 0 <= i < len(own)]
+        near = [oddness[i] for i in (at - 1, at + 1) if 0 <= i < len(own)]
         values["neighbours"] = max(0.0, sum(near) / len(near) - 1.5) if near else 0.0
     return own
 
@@ -124,9 +129,12 @@ def _own_signals(
     size = len(words)
     content = [w for w in words if w not in ws.function_words() and not ws.is_number(w)]
     content = [w for w in content if ws.zipf(w) < _EVERYWHERE]
-    strange = [w for w in content if w not in trade and elsewhere[w] < 2 and w not in _listed("presenting")]
-    strangeness = sum(_strangeness(w, trade, elsewhere, lexicon) for w in content)
-    trade_share = max((1.0 - _strangeness(w, trade, elsewhere, lexicon) for w in content if w in trade), default=0.0)
+    strange = [w for w in content if w not in trade and elsewhere[w] < 2 and w not in presenting_words()]
+    oddness = {
+        w: 0.0 if elsewhere[w] > 1 or w in presenting_words() else strangeness(w, trade, lexicon) for w in content
+    }
+    odd = sum(oddness[w] for w in content)
+    trade_share = max((1.0 - oddness[w] for w in content if w in trade), default=0.0)
     weight = size / (size + 4.0)
     function = ws.function_words()
     far = {field for w in strange if (field := _field(w, lexicon)) in _listed("far_fields")}
@@ -138,8 +146,8 @@ def _own_signals(
         "worst_pair": weight * max(0.0, -min(scores) - 2.0),
         "order": weight * -sum(min(0.0, s) for s in orders) / len(orders),
         "worst_order": weight * max(0.0, -min(orders) - 6.0) / 3,
-        "strange": weight * strangeness / max(3, len(content)),
-        "many_strange": min(5.0, max(0.0, strangeness - 2.0)),
+        "strange": weight * odd / max(3, len(content)),
+        "many_strange": min(5.0, max(0.0, odd - 2.0)),
         "fields": float(min(4, len(far))),
         "no_trade": (1.0 - trade_share) * min(1.0, size / _ORDINARY),
         "rare": weight * min(4.0, rare) / 2,
@@ -147,10 +155,8 @@ def _own_signals(
     }
 
 
-def _strangeness(word: str, trade: frozenset[str], elsewhere: Counter[str], lexicon: Lexicon) -> float:
+def strangeness(word: str, trade: frozenset[str], lexicon: Lexicon) -> float:
     """How little a word belongs here: "water", "hand" and "line" belong to the trade and to everything else."""
-    if elsewhere[word] > 1 or word in _listed("presenting"):
-        return 0.0
     if word in trade:
         return 0.6 * min(1.0, max(0.0, ws.zipf(word) - 4.0) / 1.5)
     return 0.6 if lexicon.term(word) else 1.0
@@ -206,39 +212,43 @@ def _rates(utterances: Sequence[Utterance]) -> list[float]:
     return [0.0 if r is None else min(2.0, max(0.0, abs(math.log(r / middle)) - 0.47)) for r in rates]
 
 
-def _confidences(talk: Talk, utterances: Sequence[Utterance]) -> list[Mapping[str, float]]:
-    """Confidence signals, empty for an utterance without any.
+def confidences(talk: Talk, utterances: Sequence[Utterance]) -> tuple[list[list[float]], float | None]:
+    """The recogniser's confidence in each word of each utterance, and the mean of the talk's usual utterance.
 
-    `confidence` compares the mean with the talk's usual utterance, so that a talk that was recorded badly does
-    not look garbled from end to end; `unheard` is the share of words that the recogniser all but guessed.
+    Words without a confidence take that of their cue; an utterance without any has an empty list.
     """
     heard: list[list[float]] = []
     for utterance in utterances:
         values = []
         for word in talk.words[utterance.words[0] : utterance.words[1]]:
             value = word.confidence
-            if value is None and word.cue is not None and 0 <= word.cue < len(talk.cues):
+            if value is None and 0 <= word.cue < len(talk.cues):
                 value = talk.cues[word.cue].confidence
             if value is not None:
                 values.append(min(0.99, max(0.02, value)))
         heard.append(values)
     means = [sum(v) / len(v) for v in heard if v]
-    if not means:
-        return [{} for _ in heard]
-    usual = median(means)
+    return heard, median(means) if means else None
+
+
+def _heard_signals(talk: Talk, utterances: Sequence[Utterance]) -> list[Mapping[str, float]]:
+    """Confidence signals, empty for an utterance without any.
+
+    `confidence` compares the mean with the talk's usual utterance, so that a talk that was recorded badly does
+    not look garbled from end to end; `noise` is how badly, `unheard` is the share of words that the recogniser all but guessed.
+    """
+    heard, usual = confidences(talk, utterances)
     found: list[Mapping[str, float]] = []
     for values in heard:
-        if not values:
+        if not values or usual is None:
             found.append({})
             continue
         mean = sum(values) / len(values)
         weight = len(values) / (len(values) + 2.0)
+        below = weight * (usual - mean) * 10
         guessed = sum(1 for v in values if v < 0.4 * usual) / len(values)
+        noise = max(0.0, 0.95 - usual) * 5
         found.append(
-            {
-                "confidence": weight * (usual - mean) * 10,
-                "far_below": max(0.0, weight * (usual - mean) * 10 - 1.5),
-                "unheard": weight * guessed * 5,
-            }
+            {"noise": noise, "confidence": below, "far_below": max(0.0, below - 1.5), "unheard": weight * guessed * 5}
         )
     return found

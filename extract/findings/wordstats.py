@@ -12,7 +12,7 @@ import zlib
 from array import array
 from bisect import bisect_left
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import NamedTuple
 
@@ -26,6 +26,8 @@ UNKNOWN_ZIPF = 1.0
 STEPS, OFFSET = 40.0, 2.0
 
 _TOKEN = re.compile(r"\d+(?:[.,/]\d+)*|[^\W\d_]+(?:['’][^\W\d_]+)?", re.UNICODE)
+#: How many answers are kept: enough for a talk, and no growth over a thousand of them.
+_REMEMBERED = 20_000
 #: Pair rates are seen against this many occurrences in a million: rarer pairs tell nothing.
 _DOUBT = 0.3
 
@@ -78,7 +80,7 @@ _ENDINGS = (
 )
 
 
-@cache
+@lru_cache(maxsize=_REMEMBERED)
 def long_form(word: str) -> tuple[str, ...]:
     """A short form as the words that it stands for: "don't" is ("do", "not"); other words stay alone."""
     known = _long_forms().get(word)
@@ -171,7 +173,7 @@ def field(word: str) -> str:
     return found.partition(" ")[2] if found else ""
 
 
-@cache
+@lru_cache(maxsize=_REMEMBERED)
 def pair_score(first: str, second: str) -> float:
     """Natural logarithm of how much oftener two words meet than by chance; about 0 where nothing is known."""
     seen = _pairs().rate(first, second)
@@ -184,7 +186,7 @@ def border_zipf(word: str) -> float:
     return 7.8 if word in (START, END) else 5.5 if is_number(word) else zipf(word)
 
 
-@cache
+@lru_cache(maxsize=_REMEMBERED)
 def order_score(first: str, second: str, third: str) -> float:
     """How much likelier the class of a word is after those of the two before it (natural logarithm).
 

@@ -33,6 +33,8 @@ HERE = Path(__file__).parent.parent
 ROUNDS = 20
 #: A garbled line counts this many times: the honest talks are fuller of asides than real ones.
 CARE = 2.0
+#: How noisy talks are: confidences are raised to this power, and errors grow with it.
+NOISE = (0.4, 2.0)
 #: Every fourth talk is kept for the report.
 HELD_OUT = 4
 
@@ -177,14 +179,14 @@ def made_talk(chooser: random.Random) -> list[str]:
     return [s.capitalize() + "." for s in made_sentences(chooser.randrange(10**6) + 2, 24)]
 
 
-def corrupt(lines: list[str], make: Corrupter, noisy: bool) -> list[Line]:
+def corrupt(lines: list[str], make: Corrupter, level: float | None) -> list[Line]:
     """A talk with some of its utterances garbled, a few words misheard, and sometimes a phrase in a loop."""
     pick = make.pick
     kinds: list[tuple[Callable[[list[str]], list[str]], float]] = [
         (make.babble_for, 3), (make.nonsense, 4), (make.glued, 2), (make.mixed, 3), (make.swapped, 2),
         (make.jumbled, 2), (make.broken, 1), (make.spoken, 1),
     ]  # fmt: skip
-    share = pick.choice([0.0, 0.05, 0.1, 0.2] if not noisy else [0.0, 0.05, 0.1, 0.2, 0.3])
+    share = pick.choice([0.0, 0.05, 0.1, 0.2]) if level is None else pick.uniform(0.0, 0.2) * level
     stuck = make.babble(pick.randint(4, 8))
     bare = pick.random() < 0.35
     found = []
@@ -198,7 +200,7 @@ def corrupt(lines: list[str], make: Corrupter, noisy: bool) -> list[Line]:
                 kind = pick.choices([k for k, _ in kinds], [weight for _, weight in kinds])[0]
                 new = " ".join(kind(bare_words)).split()
             line = Line(new, [True] * len(new), True)
-        elif pick.random() < (0.3 if noisy else 0.12):
+        elif pick.random() < (0.12 if level is None else 0.2 * level):
             line = Line(*make.misheard(words), False)
         else:
             line = Line(words, [False] * len(words), False)
@@ -211,9 +213,8 @@ def corrupt(lines: list[str], make: Corrupter, noisy: bool) -> list[Line]:
     return found
 
 
-def heard(lines: list[Line], pick: random.Random, with_confidence: bool) -> tuple[Talk, list[Utterance]]:
-    """The talk with times, and with simulated confidences if wanted."""
-    level = pick.uniform(0.6, 1.8)
+def heard(lines: list[Line], pick: random.Random, level: float | None) -> tuple[Talk, list[Utterance]]:
+    """The talk with times, and with simulated confidences; `level` is how noisy it was, nothing for none."""
     by_line = pick.random() < 0.3
     words, cues, utterances = [], [], []
     clock = 0.0
@@ -230,13 +231,13 @@ def heard(lines: list[Line], pick: random.Random, with_confidence: bool) -> tupl
                 value = pick.betavariate(4.5, 2)
             else:
                 value = pick.betavariate(14, 0.8) if pick.random() < 0.82 else pick.betavariate(3, 1.5)
-            values.append(value**level)
+            values.append(value ** (level or 1.0))
         if by_line:
             values = [sum(values) / len(values)] * len(values)
         first, start = len(words), clock
         pace = 2.6 * (pick.uniform(0.5, 2.0) if line.garbled and pick.random() < 0.3 else pick.uniform(0.8, 1.25))
         for text, value in zip(line.words, values, strict=True):
-            words.append(Word(text, clock, clock + 1 / pace, value if with_confidence else None, False, index))
+            words.append(Word(text, clock, clock + 1 / pace, value if level else None, False, index))
             clock += 1 / pace
         text = " ".join(line.words)
         cues.append(Cue(start, clock, text, None, None, index + 1, 0))
@@ -249,8 +250,8 @@ def heard(lines: list[Line], pick: random.Random, with_confidence: bool) -> tupl
     return talk, utterances
 
 
-def logistic(x: np.ndarray, y: np.ndarray, penalty: np.ndarray, care: np.ndarray) -> np.ndarray:
-    """Weights of a logistic model with a quadratic penalty, none of them (but the base, first) below 0, by
+def logistic(x: np.ndarray, y: np.ndarray, penalty: np.ndarray, care: np.ndarray, signed: bool = False) -> np.ndarray:
+    """Weights of a logistic model with a quadratic penalty, none of them (but the base, first) below 0 unless `signed`, by
     projected Newton steps. `care` is how much each line counts."""
     weights = np.zeros(x.shape[1])
     free = np.ones(x.shape[1], bool)
@@ -261,7 +262,7 @@ def logistic(x: np.ndarray, y: np.ndarray, penalty: np.ndarray, care: np.ndarray
         step = np.zeros_like(weights)
         step[free] = np.linalg.solve(bend[np.ix_(free, free)], slope[free])
         weights = weights - step
-        low = (weights < 0) & (np.arange(len(weights)) > 0)
+        low = (weights < 0) & (np.arange(len(weights)) > 0) & (not signed)
         weights[low] = 0
         free = ~low
     return weights
@@ -280,8 +281,9 @@ def main() -> None:
         rows, labels, held = [], [], []
         for _ in range(ROUNDS):
             for number, lines in enumerate([*honest, made_talk(pick), made_talk(pick)]):
-                corrupted = corrupt(lines, make, with_confidence)
-                talk, utterances = heard(corrupted, pick, with_confidence)
+                level = pick.uniform(*NOISE) if with_confidence else None
+                corrupted = corrupt(lines, make, level)
+                talk, utterances = heard(corrupted, pick, level)
                 for values, line in zip(trust.signals(talk, utterances, lexicon), corrupted, strict=True):
                     rows.append(values)
                     labels.append(line.garbled)
