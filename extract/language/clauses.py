@@ -148,14 +148,10 @@ class Parser:
             tag, word = t.tag[i], t.low[i]
             chunk = p.chunk_at.get(i)
             if chunk is not None:
-                if (
-                    chunk.noun in ("time", "moment")
-                    and chunk.determiner in ("every", "each", "any", "the")
-                    and chunk.last < len(t)
-                ):
-                    if t.tag[chunk.last] in ("DET", "PRON"):
-                        opener, opener_at = "when", chunk.first
-                        clause_start = chunk.last
+                counted = chunk.noun in ("time", "moment") and chunk.determiner in ("every", "each", "any", "the")
+                if counted and chunk.last < len(t) and t.tag[chunk.last] in ("DET", "PRON"):
+                    opener, opener_at = "when", chunk.first
+                    clause_start = chunk.last
                 i = chunk.last
                 continue
             if tag == "PUNCT":

@@ -41,9 +41,7 @@ def is_verb(
     if previous in ("DET", "NUM") or (previous == "ADJ" and before_is_attributive(t, i)):
         if previous_word in ("them", "all", "both", "each") and previous != "DET":
             return phrase_next
-        if previous == "NUM" and "s" not in forms and phrase_next and "b" in forms and not word_class.thing:
-            return True
-        return False
+        return previous == "NUM" and "s" not in forms and phrase_next and "b" in forms and not word_class.thing
     if previous == "PREP":
         if "g" in forms:
             if previous_word in ("with", "of", "from") and not phrase_next and context.noun_follows(t, i):
@@ -158,10 +156,10 @@ def _after_noun(
     only_verb = tags == ("VERB",)
     phrase_next = following in ("DET", "PRON", "NUM")
     plural_before = t.low[i - 1].endswith("s") and not t.low[i - 1].endswith("ss")
-    if i + 2 < len(t) and "b" in forms and "b" in context.words.of(after).forms and not t.tag[i + 1]:
+    rival = i + 2 < len(t) and "b" in forms and "b" in context.words.of(after).forms and not t.tag[i + 1]
+    if rival and context.peek(t, i + 2) in ("DET", "PRON"):
         # "the air assist pull the …": of two words that could be the verb, the one before the object is.
-        if context.peek(t, i + 2) in ("DET", "PRON"):
-            return False
+        return False
     if clause_has_verb:
         # A new clause without a mark between ("… the cover lift it off"), or a participle behind its noun.
         term = context.words.terms.get(t.low[i])

@@ -1,0 +1,190 @@
+"""What hangs on a verb of work: its objects, tools, manner, purpose and end."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from extract.language import grammar
+from extract.language.clauses import Parsed, PrepPhrase, VerbPhrase
+from extract.language.heard import Heard
+from extract.language.moods import COMES, have_before
+from extract.language.phrases import Chunk
+from extract.speech import Action, Mention
+
+
+def objects_of(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> list[Mention]:
+    chunks = list(verb.objects)
+    if verb.base in ("look", "feel", "listen", "check", "test", "search") and not chunks:
+        chunks = [
+            chunk for phrase in verb.phrases if phrase.preposition in ("at", "for", "over") for chunk in phrase.chunks
+        ]
+    if not chunks and verb.base in _ASCERTAIN:
+        chunks = _ascertained(parsed, verb)
+    passive = verb.form in ("n", "dn", "d") and (
+        set(verb.aux) & grammar.BE or verb.carried_by in ("need", "want", "get")
+    )
+    moves = (
+        verb.form in ("s", "b")
+        and verb.base in COMES
+        and verb.subject is not None
+        and verb.subject.kind != "person"
+        and not verb.objects
+    )
+    needs = verb.form == "g" and verb.carried_by in ("need", "want", "require")
+    if verb.subject is not None and (passive or moves or needs) and verb.subject.kind != "person":
+        subjects = [verb.subject, *_coordinated(parsed, verb.subject, verb.first)]
+        chunks = subjects + ([] if passive else chunks)
+    if verb.opener in ("which", "that") and verb.opener_at is not None and (passive or needs):
+        named = [other for other in parsed.verbs if other.last <= verb.opener_at + 1 and other.objects]
+        before = [chunk for chunk in parsed.chunks if chunk.last <= verb.opener_at]
+        chunks = named[-1].objects[-1:] if named and verb.opener == "that" else before[-1:]
+    if not chunks and verb.form in ("dn", "n", "d", "b") and have_before(parsed, verb) and verb.subject is not None:
+        chunks = [verb.subject]
+    if not chunks and verb.form in ("dn", "n", "d") and verb.subject is not None and verb.subject.kind != "person":
+        chunks = [verb.subject]
+    if verb.joined and not chunks:
+        return []
+    found: list[Mention] = []
+    for chunk in chunks:
+        if chunk.kind == "person" and chunk.pronoun is not None and chunk.pronoun not in ("her", "him", "she"):
+            continue
+        mention = heard.mention(index, chunk)
+        if chunk.pronoun in ("both of them", "both", "all") and found and found[-1].place.end <= mention.place.start:
+            found[-1] = replace(found[-1], quantity=chunk.quantity, quantity_text=chunk.pronoun)
+            continue
+        if chunk.quantity is not None and chunk.pronoun and found and chunk.pronoun.startswith(("both", "all")):
+            found[-1] = replace(found[-1], quantity=chunk.quantity, quantity_text=chunk.pronoun)
+            continue
+        found.append(mention)
+    return found
+
+
+_ASCERTAIN = frozenset(["check", "prove", "verify", "confirm", "ensure", "test", "see", "feel"])
+
+
+def _ascertained(parsed: Parsed, verb: VerbPhrase) -> list[Chunk]:
+    """ "check that the coil is dead": what is checked is the subject of the clause."""
+    for other in parsed.verbs:
+        if other.at > verb.at and other.subject is not None and other.subject.first <= verb.last + 2:
+            return [other.subject] if other.subject.kind != "person" else []
+    return []
+
+
+def _coordinated(parsed: Parsed, subject: Chunk, until: int) -> list[Chunk]:
+    """Further subjects joined by "and" before the verb ("the seal and the ring are taken out")."""
+    t = parsed.tagged
+    more: list[Chunk] = []
+    for chunk in parsed.chunks:
+        if chunk.first > subject.last - 1 and chunk.last <= until and t.tag[chunk.first - 1] == "CONJ":
+            more.append(chunk)
+    return more
+
+
+def _accompanied(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> list[Mention]:
+    """ "the rod is taken out along with the piston", "the rod seal with its backup ring": what comes with the object."""
+    t = parsed.tagged
+    found: list[Mention] = []
+    for phrase in verb.phrases:
+        if phrase.preposition != "with":
+            continue
+        together = t.low[phrase.first - 1] in ("along", "together", "complete")
+        for chunk in phrase.chunks:
+            mention = heard.mention(index, chunk)
+            if (
+                (together or chunk.determiner in ("its", "their"))
+                and mention.kind in ("part", "fastener", "seal", "unknown")
+                and mention.pronoun is None
+            ):
+                found.append(mention)
+    return found
+
+
+def share_objects(parsed: Parsed, acts: list[Action]) -> list[Action]:
+    """ "remove and discard the seal", "the nuts are loosened and taken off": one object for two verbs."""
+    for position, act in enumerate(acts):
+        if act.objects:
+            continue
+        following = acts[position + 1] if position + 1 < len(acts) else None
+        previous = acts[position - 1] if position else None
+        t = parsed.tagged.text
+        if following is not None and following.objects and _only_joined(t[act.place.end : following.place.start]):
+            acts[position] = replace(act, objects=following.objects)
+        elif previous is not None and previous.objects and _only_joined(t[previous.place.end : act.place.start]):
+            acts[position] = replace(act, objects=previous.objects)
+    return acts
+
+
+def _only_joined(between: str) -> bool:
+    return re.fullmatch(r"[\s,]*(?:and|then|and then|or)?[\s,]*", between.lower()) is not None
+
+
+def tools_of(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase) -> list[Mention]:
+    """Tools of an act: "with a …" of a tool or unknown thing, and "using a …"."""
+    found: list[Mention] = []
+    phrases = [phrase for phrase in verb.phrases if phrase.preposition in ("with", "using")]
+    phrases += [phrase for phrase in _leading_with(parsed, verb)]
+    for phrase in phrases:
+        for chunk in phrase.chunks:
+            mention = heard.mention(index, chunk)
+            if (
+                mention.kind in ("tool", "unknown", "material", "machine")
+                and mention.pronoun is None
+                and mention.kind != "fluid"
+            ):
+                found.append(mention)
+    before = parsed.verbs[number - 1] if number else None
+    if before is not None and before.base == "use" and verb.opener == "to":
+        found.extend(heard.mention(index, chunk) for chunk in before.objects)
+    for other in parsed.verbs[number + 1 : number + 2]:
+        if other.base == "use" and other.form == "g":
+            found.extend(heard.mention(index, chunk) for chunk in other.objects)
+    return found
+
+
+def _leading_with(parsed: Parsed, verb: VerbPhrase) -> list[PrepPhrase]:
+    """ "with a fifteen spanner, take out …": the tool stands before its verb."""
+    t = parsed.tagged
+    found: list[PrepPhrase] = []
+    for i in range(0, verb.first):
+        if t.low[i] == "with" and t.tag[i] == "PREP":
+            chunk = parsed.chunk_at.get(i + 1)
+            if chunk is not None and all(
+                other.at > verb.at or other is verb or other.last <= i for other in parsed.verbs
+            ):
+                between = [other for other in parsed.verbs if i < other.at < verb.at]
+                claimed = any(phrase.first == i for other in parsed.verbs for phrase in other.phrases)
+                if not between and not claimed:
+                    found.append(PrepPhrase("with", [chunk], i, chunk.last))
+    return found
+
+
+def manner_of(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
+    t = parsed.tagged
+    parts = [
+        word for word in verb.adverbs if word.endswith("ly") or word in ("straight", "crosswise", "evenly", "slowly")
+    ]
+    for phrase in verb.phrases:
+        if phrase.preposition == "by" and phrase.chunks[0].noun == "hand":
+            parts.append("by hand")
+    for other in parsed.verbs[number + 1 :]:
+        if other.opener == "by" and other.form == "g":
+            parts.append(t.phrase(other.opener_at if other.opener_at is not None else other.first, other.last))
+            break
+    return ", ".join(dict.fromkeys(parts)) or None
+
+
+def purpose_of(parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
+    t = parsed.tagged
+    for other in parsed.verbs[number + 1 : number + 2]:
+        if other.opener in ("to", "so") and other.opener_at is not None and other.opener_at >= verb.last - 1:
+            return t.phrase(other.opener_at, other.last)
+    return None
+
+
+def until_of(parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
+    t = parsed.tagged
+    for other in parsed.verbs[number + 1 : number + 3]:
+        if other.opener in ("until", "till") and other.opener_at is not None:
+            return t.phrase(other.opener_at, other.last)
+    return None
