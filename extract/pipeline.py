@@ -13,8 +13,8 @@ from extract.findings.phases import find_phases
 from extract.findings.renewals import find_renewals
 from extract.findings.replacing import find_replace_flags
 from extract.findings.roles import find_roles
-from extract.findings.trust import assess
 from extract.findings.torques import find_torques
+from extract.findings.trust import assess
 from extract.language.clauses import Parser
 from extract.language.heard import hear
 from extract.language.tagging import Tagger

@@ -10,7 +10,7 @@ from dataclasses import replace
 from extract.findings.phases import PhaseFound
 from extract.language import grammar
 from extract.language.arguments import manner_of, objects_of, purpose_of, share_objects, tools_of, until_of
-from extract.language.clauses import Parsed, VerbPhrase
+from extract.language.complements import Parsed, VerbPhrase
 from extract.language.heard import Heard
 from extract.language.moods import mood
 from extract.lexicon import VerbSense

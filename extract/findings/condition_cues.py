@@ -3,46 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Literal
 
-from extract.language.clauses import Parsed
-from extract.language.phrases import Chunk
-from extract.language.context import Tagged
-from extract.language.units import read_unit
-from extract.lexicon import Lexicon
-from extract.rules import Rule, load_rules
+from extract.findings.condition_text import Sentence, rules_for
+from extract.findings.condition_values import Meaning, read_meaning
 
 CueKind = Literal["open", "announce", "again", "else", "rejoin", "skip"]
 
-#: Nouns that stand for the machine, or for one sort of it.
-_SORTS = frozenset(
-    "machine one version model type kind sort variant style edition spec pattern series build setup arrangement design unit".split()
-)
-_SECTIONS = frozenset("bit part section point place step stage end job".split())
-#: Words behind a noun phrase that tell what was done to it: "if you've got the cover off".
-_RESULT = frozenset("off out loose apart undone free clear back away open".split())
-_SECOND_SUBJECT = frozenset({"you", "ye", "y'all", "we"})
-_SYMBOLS = frozenset({"mm", "cm", "m", "kg", "t", "kW", "hp", "V", "bar", "kN", "ft", "in", "l"})
-_DIGITS = {"single": "1", "one": "1", "twin": "2", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
-           "eight": "8", "ten": "10", "twelve": "12"}  # fmt: skip
-#: Axes whose words name a variant by themselves ("the diesel"); the others need the machine behind them.
-_NAMING = frozenset("axis.cylinders axis.speeds axis.gearbox axis.engine axis.drive axis.build".split())
-_YEAR = re.compile(r"\b(?:19[5-9]|20[0-9])[0-9]\b")
-
-
-@dataclass(frozen=True, slots=True)
-class Meaning:
-    """What a condition says: `head` is the noun whose sort or presence varies, `family` the axis rule that knew it."""
-
-    kind: Literal["variant", "option"]
-    axis: str | None
-    value: str
-    values: tuple[str, ...] = ()
-    negated: bool = False
-    head: str = ""
-    family: str = ""
+_SECTIONS = frozenset({"bit", "part", "section", "point", "place", "step", "stage", "end", "job"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,83 +33,14 @@ class Cue:
     region: tuple[str, ...] = ()
 
 
-class Sentence:
-    """One utterance with its numbers in digits and its units as symbols, and the way back to its tokens."""
-
-    def __init__(self, parsed: Parsed, lexicon: Lexicon) -> None:
-        self.parsed = parsed
-        self.lexicon = lexicon
-        self.t: Tagged = parsed.tagged
-        self._starts: list[tuple[int, int]] = []
-        self.plain = self._normalise()
-
-    def _normalise(self) -> str:
-        t = self.t
-        text = ""
-        i = 0
-        while i < len(t):
-            if i and t.start[i] > t.end[i - 1]:
-                text += " "
-            self._starts.append((len(text), i))
-            value = t.number[i]
-            if t.tag[i] == "NUM" and value is not None and value != 1 and "-" not in t.low[i]:
-                text += f"{value:g}" if value < 1e6 else str(int(value))
-                i += t.span[i]
-                unit = read_unit(t.low, i) if i < len(t) else None
-                if unit and unit[0] in _SYMBOLS and t.low[i] not in ("in", "a", "s"):
-                    self._starts.append((len(text) + 1, i))
-                    text += " " + unit[0].lower()
-                    i += unit[1]
-                continue
-            text += t.low[i]
-            i += 1
-        return text
-
-    def token(self, at: int) -> int:
-        """The first token that starts at or behind the character `at` of the plain text."""
-        return next((token for start, token in self._starts if start >= at), len(self.t))
-
-    def span(self, start: int, end: int) -> tuple[int, int]:
-        """Characters of the utterance for characters of the plain text."""
-        first = self.token(start)
-        last = max(self.token(end), first + 1)
-        if first >= len(self.t):
-            return len(self.t.text), len(self.t.text)
-        return self.t.start[first], self.t.end[last - 1]
-
-    def starts_clause(self, at: int) -> bool:
-        """Whether nothing but openers and commas stands before the token `at`."""
-        return (
-            all(self.t.tag[i] in ("INTJ", "ADV", "PUNCT", "CONJ") for i in range(at)) or self.t.tag[at - 1] == "PUNCT"
-        )
-
-    def words(self, chunk: Chunk) -> list[str]:
-        """The words of a noun phrase without determiners and counts, as spoken."""
-        t = self.t
-        first = chunk.first
-        while first < chunk.head and (t.tag[first] == "DET" or t.low[first] in ("of", "own") or (t.tag[first] == "NUM" and "-" not in t.low[first] and not self._names(first, chunk))):  # fmt: skip
-            first += 1
-        words = [t.words[i] for i in range(first, chunk.last) if t.tag[i] != "PUNCT"]
-        return [word if word[1:] != word[1:].lower() else word.lower() for word in words]
-
-    def _names(self, at: int, chunk: Chunk) -> bool:
-        """Whether a number belongs to the name: "four cylinder", "three phase motor"."""
-        rest = " ".join(self.t.low[at : chunk.last])
-        return any(rule.id in _NAMING and rule.pattern.match(rest) for rule in _rules("axis"))
-
-
-def _rules(cue: str) -> Iterator[Rule]:
-    return (rule for rule in load_rules("conditions") if rule.text("cue") == cue)
-
-
 def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
     """The cues of an utterance in the order of its words; `known` are the conditions told before, latest last."""
     plain = sentence.plain
     found: list[Cue] = []
-    announced = any(rule.pattern.search(plain) for rule in _rules("announce"))
-    for rule in _rules("open"):
+    announced = any(rule.pattern.search(plain) for rule in rules_for("announce"))
+    for rule in rules_for("open"):
         for match in rule.pattern.finditer(plain):
-            meaning, last = _meaning(
+            meaning, last = read_meaning(
                 sentence, rule, match, [*known, *(cue.meaning for cue in found if cue.meaning)], announced
             )
             if meaning is None:
@@ -149,7 +50,7 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
             if not any(_same(cue, start, end, meaning) for cue in found):
                 found.append(Cue("open", rule.id, start, end, meaning))
     for kind in ("announce", "again", "else", "rejoin"):
-        for rule in _rules(kind):
+        for rule in rules_for(kind):
             match = rule.pattern.search(plain)
             if match is not None and (kind in ("announce", "rejoin") or known):
                 if kind == "else" and _opens_here(sentence, match, found):
@@ -175,9 +76,11 @@ def _count(text: str | None) -> int | None:
 
 
 def _same(cue: Cue, start: int, end: int, meaning: Meaning) -> bool:
-    overlap = cue.start < end and start < cue.end
-    return cue.kind == "open" and cue.meaning is not None and overlap and (
-        cue.meaning.value == meaning.value or cue.start == start or cue.meaning.value in meaning.value)  # fmt: skip
+    """Whether these words have told this, or a different, condition already."""
+    if cue.kind != "open" or cue.meaning is None or cue.start >= end or start >= cue.end:
+        return False
+    nested = cue.rule in ("open.kind-with", "open.kind-without") and cue.meaning.axis != meaning.axis
+    return not nested or cue.meaning.value == meaning.value
 
 
 def _opens_here(sentence: Sentence, match: re.Match[str], found: list[Cue]) -> bool:
@@ -186,390 +89,9 @@ def _opens_here(sentence: Sentence, match: re.Match[str], found: list[Cue]) -> b
     return any(cue.kind == "open" and cue.start < end and start < cue.end for cue in found)
 
 
-# ---------------------------------------------------------------- what a condition says
-
-
-def _meaning(
-    sentence: Sentence, rule: Rule, match: re.Match[str], known: Sequence[Meaning], announced: bool
-) -> tuple[Meaning | None, int]:
-    """The condition that `match` opens and where its words end in the plain text."""
-    read = rule.text("read")
-    at = sentence.token(match.end())
-    groups = match.groupdict()
-    meaning: Meaning | None = None
-    last = match.end()
-    if read == "group":
-        meaning = _from_group(sentence, rule, match)
-    elif read == "age":
-        meaning = _from_age(groups["value"], known)
-    elif read == "object":
-        meaning = _from_object(sentence, match)
-    else:
-        chunk = _phrase_at(sentence, at)
-        if read == "fitted" and not _is_sort(sentence, groups["subject"]):
-            return None, last
-        if read == "owned" or read == "fitted" or read == "part":
-            meaning = _owned(sentence, chunk, match.group(), known)
-        elif read == "identity":
-            meaning = _identity(sentence, at, chunk, match.group(), known)
-        elif read == "variant":
-            meaning = _variant_here(sentence, rule, match, at, chunk, known, announced)
-        elif read == "contrast" and chunk is not None:
-            meaning = _sibling(sentence, chunk, known)
-        if meaning is not None and chunk is not None:
-            last = max(last, next((s for s, token in sentence._starts if token >= chunk.last), len(sentence.plain)))
-    if meaning is not None and rule.fields.get("negated"):
-        meaning = replace(meaning, negated=not meaning.negated)
-    return meaning, last
-
-
-def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
-    """The noun phrase at a token, without what stands before it; words that name a variant make one by themselves."""
-    t = sentence.t
-    while at < len(t) and (t.tag[at] == "INTJ" or t.low[at] in ("just", "only", "actually", "really")):
-        at += 1
-    if at >= len(t):
-        return None
-    chunk = sentence.parsed.chunk_at.get(at)
-    if chunk is not None and (t.tag[at] != "DET" or chunk.last > at + 1):
-        return chunk
-    inside = next((one for one in sentence.parsed.chunks if one.first < at < one.last), None)
-    if inside is not None:
-        return replace(inside, first=at, determiner=None)
-    determiner = t.low[at] if t.tag[at] == "DET" else None
-    name = at + 1 if determiner else at
-    for last in range(min(name + 3, len(t)), name, -1):
-        rest = " ".join(t.low[name:last])
-        if t.tag[last - 1] != "PUNCT" and any(
-            rule.id in _NAMING and rule.pattern.fullmatch(rest) for rule in _rules("axis")
-        ):
-            return Chunk(
-                at,
-                last,
-                last - 1,
-                t.phrase(name, last),
-                sentence.lexicon.singular(t.low[last - 1]),
-                determiner=determiner,
-            )
-    behind = sentence.parsed.chunk_at.get(name + 1)
-    if determiner and behind is not None and behind.determiner is None and behind.quantity is None and behind.pronoun is None and t.tag[name] in ("ADJ", "PART", "ADV", "VERB", "PREP"):  # fmt: skip
-        return replace(behind, first=at, determiner=determiner)
-    return None
-
-
-def _is_sort_noun(sentence: Sentence, chunk: Chunk) -> bool:
-    return sentence.lexicon.singular(sentence.t.low[chunk.head]) in _SORTS
-
-
-def _guarded(text: str) -> bool:
-    return any(rule.pattern.search(text) for rule in _rules("guard"))
-
-
-def _axis(text: str, naming: bool) -> tuple[str, str, str] | None:
-    """Axis, value and rule of the first axis that the words name."""
-    for rule in _rules("axis"):
-        if naming != (rule.id in _NAMING):
-            continue
-        match = rule.pattern.search(text)
-        if match is not None and "value" in match.groupdict():
-            value = match.group("value")
-            return rule.text("axis"), _DIGITS.get(value, value) if rule.id == "axis.cylinders" else value, rule.id
-    return None
-
-
-def _from_group(sentence: Sentence, rule: Rule, match: re.Match[str]) -> Meaning | None:
-    groups = match.groupdict()
-    value = " ".join(groups["value"].split())
-    axis: str | None = rule.text("axis") or None
-    if axis == "year":
-        value = re.sub(r"\b(?:the |model )*year |including (?:the )?", "", value.replace("-", " "))
-        return Meaning("variant", axis, value, family="year")
-    if rule.id == "open.part-fitted":
-        return None if _guarded(value) else Meaning("option", None, value, head=value.split()[-1])
-    subject = groups["subject"].split()
-    chunk = _phrase_at(sentence, sentence.token(match.start("subject")))
-    if chunk is None or chunk.kind in ("fastener", "fluid", "material", "tool"):
-        return None
-    noun = sentence.lexicon.singular(subject[-1])
-    if subject[0] == "the" and noun == subject[-1] or noun not in _SORTS and noun == subject[-1]:
-        return None
-    dimension = groups.get("axis") or "size"
-    dimension = {"wider": "width", "narrower": "width", "longer": "length", "shorter": "length", "taller": "height",
-                 "higher": "height", "heavier": "weight", "lighter": "weight", "deeper": "depth"}.get(dimension, dimension)  # fmt: skip
-    dimension = dimension.split()[-1] if dimension.split()[-1] in ("width", "length", "height", "weight") else dimension
-    return Meaning("variant", f"{noun} {dimension}", value, head=noun, family="measure")
-
-
-def _from_age(word: str, known: Sequence[Meaning]) -> Meaning:
-    """ "older ones" after "from 2019 on" are those before 2019."""
-    younger = word.startswith(("new", "late", "post"))
-    for meaning in reversed(known):
-        year = _YEAR.search(meaning.value) if meaning.axis == "year" else None
-        if year is None:
-            continue
-        told_younger = bool(re.match(r"from|after|since", meaning.value)) or re.search(r"on(wards)?$", meaning.value)
-        if younger and not told_younger:
-            return Meaning("variant", "year", f"from {year.group()} on", family="year")
-        if not younger and told_younger:
-            return Meaning("variant", "year", f"before {year.group()}", family="year")
-        break
-    return Meaning("variant", "build", word, family="age")
-
-
-def _from_object(sentence: Sentence, match: re.Match[str]) -> Meaning | None:
-    """ "undo the strap, if fitted": the part named last before, else the first one after."""
-    start = sentence.token(match.start())
-    end = sentence.token(match.end())
-    things = [
-        chunk
-        for chunk in sentence.parsed.chunks
-        if chunk.pronoun is None and chunk.kind in ("part", "fastener", "seal", "unknown", "machine")
-    ]
-    before = [
-        chunk for verb in sentence.parsed.verbs for chunk in verb.objects if chunk.last <= start and chunk in things
-    ]
-    before = before or [chunk for chunk in things if chunk.last <= start]
-    after = [chunk for chunk in things if chunk.first >= end]
-    chosen = before[-1] if before else after[0] if after else None
-    if chosen is None:
-        return None
-    return Meaning("option", None, " ".join(sentence.words(chosen)), head=chosen.noun)
-
-
-def _is_sort(sentence: Sentence, subject: str) -> bool:
-    """Whether "on … with" speaks of a sort of machine: a bare plural, or "the ones"."""
-    words = subject.split()
-    last = words[-1]
-    noun = sentence.lexicon.singular(last)
-    term = sentence.lexicon.term(noun)
-    if noun in _SORTS or (term is not None and term.kind == "machine"):
-        return True
-    if (
-        noun == last
-        or words[0] in ("the", "these", "those")
-        or term is not None
-        and term.kind in ("fastener", "seal", "tool", "fluid", "material")
-    ):
-        return False
-    return (
-        sentence.lexicon.english.get(last) is None
-        or term is not None
-        or "N" in str(sentence.lexicon.english[last].classes)
-    )
-
-
-def _owned(sentence: Sentence, chunk: Chunk | None, said: str, known: Sequence[Meaning]) -> Meaning | None:
-    """What a machine has: a sort of part ("the upright exhaust"), or a part that others lack ("an oil feed pipe")."""
-    t = sentence.t
-    if chunk is None or chunk.vague or chunk.determiner in ("any", "no", "every", "each", "your", "my", "his"):
-        return None
-    after = t.low[chunk.last : chunk.last + 1]
-    if after and (after[0] in _RESULT or t.tag[chunk.last] == "PART"):
-        return None
-    if _is_sort_noun(sentence, chunk):
-        return _sort(sentence, chunk, known)
-    phrase = " ".join(sentence.words(chunk))
-    if (
-        chunk.pronoun
-        or chunk.kind in ("person", "tool", "fluid", "material", "place", "abstract")
-        and _axis(phrase.lower(), True) is None
-    ):
-        return None
-    if _guarded(phrase.lower()):
-        return None
-    owner = said.split()[1] if len(said.split()) > 1 else ""
-    second = owner.split("'")[0] in _SECOND_SUBJECT or owner in _SECOND_SUBJECT
-    axis = _axis(phrase.lower(), True)
-    if second and chunk.determiner != "the" and axis is None and chunk.kind not in ("part", "machine"):
-        return None
-    return _sort_of_part(sentence, chunk, known) or Meaning("option", None, phrase, head=chunk.noun)
-
-
-def _sort_of_part(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Meaning | None:
-    words = sentence.words(chunk)
-    phrase = " ".join(words).lower()
-    axis = _axis(phrase, True)
-    if axis is not None:
-        return _with_axis(sentence, chunk, axis, phrase, known)
-    sibling = _sibling(sentence, chunk, known)
-    if sibling is not None:
-        return sibling
-    describing = sentence.t.tag[chunk.head - 1] in ("ADJ", "VERB") or "-" in words[0]
-    if chunk.determiner == "the" and len(words) > 1 and describing and chunk.kind != "unknown":
-        return Meaning("variant", chunk.noun, " ".join(words[:-1]), head=chunk.noun)
-    return None
-
-
-def _with_axis(
-    sentence: Sentence, chunk: Chunk, axis: tuple[str, str, str], phrase: str, known: Sequence[Meaning]
-) -> Meaning:
-    """A variant named by its axis; the axis takes the name of the part, or the one that it has had before."""
-    name, value, family = axis
-    before = next((meaning for meaning in reversed(known) if meaning.family == family), None)
-    covered = (
-        phrase.rstrip("s").endswith(value.rstrip("s"))
-        or _is_sort_noun(sentence, chunk)
-        or family in ("axis.cylinders", "axis.gearbox", "axis.engine", "axis.drive")
-    )
-    if before is not None and before.axis:
-        name = before.axis
-    elif not covered:
-        name = chunk.text.split()[-1]
-    single = (
-        value.removesuffix("s")
-        if value not in ("series", "chassis") and family in ("axis.gearbox", "axis.engine", "axis.drive")
-        else value
-    )
-    return Meaning("variant", name, single, head=chunk.noun, family=family)
-
-
-def _sort(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Meaning | None:
-    """ "the one with the air assist", "the long version"."""
-    t = sentence.t
-    with_at = chunk.last
-    if t.low[with_at : with_at + 1] in (["with"], ["without"]):
-        inner = sentence.parsed.chunk_at.get(with_at + 1)
-        meaning = _owned(sentence, inner, "", known)
-        if meaning is not None:
-            return replace(meaning, negated=t.low[with_at] == "without")
-    words = [word for word in sentence.words(chunk) if word.lower() != t.low[chunk.head]]
-    return _described(sentence, " ".join(words), chunk, known)
-
-
-def _described(sentence: Sentence, describing: str, chunk: Chunk, known: Sequence[Meaning]) -> Meaning | None:
-    if (
-        not describing
-        or _guarded(describing.lower())
-        or describing.lower() in ("other", "next", "new", "second", "third", "whole", "single")
-    ):
-        return None
-    axis = _axis(describing.lower(), True) or _axis(describing.lower(), False)
-    if axis is not None:
-        return _with_axis(sentence, chunk, axis, describing.lower(), known)
-    return Meaning("variant", "version", describing, head=chunk.noun)
-
-
-def _sibling(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Meaning | None:
-    """Another sort of the same part: "the underslung exhaust" after "the upright exhaust"."""
-    words = sentence.words(chunk)
-    if len(words) < 2:
-        return None
-    value = " ".join(words[:-1])
-    for meaning in known:
-        if meaning.kind == "variant" and meaning.head == chunk.noun and meaning.axis == chunk.noun or (
-            meaning.kind == "option" and meaning.head == chunk.noun and " " in meaning.value):  # fmt: skip
-            if meaning.value.lower() not in (value.lower(), " ".join(words).lower()) and not _guarded(value.lower()):
-                return Meaning("variant", chunk.noun, value, head=chunk.noun)
-    return None
-
-
-def _identity(sentence: Sentence, at: int, chunk: Chunk | None, said: str, known: Sequence[Meaning]) -> Meaning | None:
-    """ "if it's the automatic", "if yours is a diesel", "if it's the press-fit shell"."""
-    t = sentence.t
-    if chunk is None:
-        word = t.low[at] if at < len(t) else ""
-        axis = _axis(word, True)
-        return Meaning("variant", axis[0], axis[1], family=axis[2]) if axis and not _guarded(word) else None
-    following = t.low[chunk.last : chunk.last + 1]
-    words = sentence.words(chunk)
-    phrase = " ".join(words)
-    if _is_sort_noun(sentence, chunk):
-        return None if following in (["that"], ["which"]) else _sort(sentence, chunk, known)
-    if _guarded(phrase.lower()) or following in (["that"], ["which"], ["you"]):
-        return None
-    axis = _axis(phrase.lower(), True)
-    if axis is not None:
-        return _with_axis(sentence, chunk, axis, phrase.lower(), known)
-    owner = said.split()[1].split("'")[0]
-    if len(words) < 2 or chunk.kind not in ("part", "seal", "fastener", "machine") or owner in _SECOND_SUBJECT:
-        return None
-    sized = _axis(phrase.lower(), False)
-    if chunk.kind == "machine" and sized is not None:
-        return _with_axis(sentence, chunk, sized, phrase.lower(), known)
-    return Meaning("variant", chunk.noun, " ".join(words[:-1]), head=chunk.noun)
-
-
-def _variant_here(
-    sentence: Sentence,
-    rule: Rule,
-    match: re.Match[str],
-    at: int,
-    chunk: Chunk | None,
-    known: Sequence[Meaning],
-    announced: bool,
-) -> Meaning | None:
-    """ "on the four-cylinder", "for the automatic", "the diesel version has …": a sort of machine, not a place on it."""
-    t = sentence.t
-    if (
-        chunk is None
-        or chunk.pronoun
-        and not _is_sort_noun(sentence, chunk)
-        or chunk.determiner in ("your", "my", "this", "that", "its", "another", "one")
-    ):
-        return None
-    words = sentence.words(chunk)
-    phrase = " ".join(words).lower()
-    if not words or _guarded(phrase):
-        return None
-    preposition = match.group().split()[0] if match.group().split() else ""
-    if rule.id == "open.kind-is":
-        prep_at = sentence.token(match.start())
-        clause_start = sentence.starts_clause(prep_at)
-        if (
-            t.tag[prep_at] == "PART"
-            or preposition in ("to", "in")
-            and not announced
-            or preposition == "with"
-            and not clause_start
-        ):
-            return None
-    else:
-        clause_start = True
-    generic = _is_sort_noun(sentence, chunk)
-    axis = _axis(phrase, True)
-    if axis is not None:
-        value = axis[1]
-        alone = (
-            phrase.rstrip("s") in (value, value.rstrip("s"))
-            or axis[2] == "axis.cylinders"
-            and len(phrase.replace("-", " ").split()) <= 2
-        )
-        named = (
-            generic
-            or alone
-            or chunk.kind == "machine"
-            or chunk.noun in ("engine", "gearbox", "drive", "motor", axis[0])
-        )
-        if rule.id == "open.subject" and phrase in ("manual", "manuals"):
-            return None
-        if named or (clause_start and axis[2] in ("axis.cylinders", "axis.speeds", "axis.build")):
-            return _or_other(sentence, chunk, _with_axis(sentence, chunk, axis, phrase, known))
-        return None
-    if not (generic or chunk.kind == "machine") or len(words) < 2:
-        return None
-    sized = _axis(" ".join(words[:-1]).lower(), False)
-    if chunk.kind == "machine" or chunk.noun in ("machine", "unit", "one", "end", "part"):
-        return _with_axis(sentence, chunk, sized, phrase, known) if sized is not None else None
-    return _described(sentence, " ".join(words[:-1]), chunk, known)
-
-
-def _or_other(sentence: Sentence, chunk: Chunk, meaning: Meaning) -> Meaning:
-    """ "on the diesel or the hybrid": either may hold."""
-    if sentence.t.low[chunk.last : chunk.last + 1] not in (["or"], ["and"]):
-        return meaning
-    other = sentence.parsed.chunk_at.get(chunk.last + 1)
-    axis = _axis(" ".join(sentence.words(other)).lower(), True) if other is not None else None
-    if axis is None or axis[0] != meaning.axis:
-        return meaning
-    return replace(meaning, value=f"{meaning.value} or {axis[1]}", values=(meaning.value, axis[1]))
-
-
-# ---------------------------------------------------------------- parts of the work left out
-
-
 def _skip(sentence: Sentence) -> Cue | None:
     plain = sentence.plain
-    for rule in _rules("skip"):
+    for rule in rules_for("skip"):
         match = rule.pattern.search(plain)
         if match is None or re.search(
             r"\b(?:never|don't|do not|mustn't|can't|not)\s+(?:\w+\s)?$", plain[: match.start()]
@@ -580,7 +102,7 @@ def _skip(sentence: Sentence) -> Cue | None:
         region = tuple(match.groupdict().get("part", "").split()) if "part" in match.groupdict() else ()
         landing = _landing(sentence, match.end()) if rule.id == "skip.to" else ()
         if not landing:
-            for land in _rules("land"):
+            for land in rules_for("land"):
                 there = land.pattern.search(plain, match.start())
                 if there is not None:
                     landing = _landing(sentence, there.end())

@@ -8,9 +8,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from extract.findings.condition_cues import Cue, Meaning, Sentence, read_cues
+from extract.findings.condition_cues import Cue, read_cues
+from extract.findings.condition_text import Sentence
+from extract.findings.condition_values import Meaning
 from extract.findings.phases import PhaseFound
 from extract.language.heard import Heard
+from extract.language.phrases import Chunk
 from extract.rules import load_rules
 from extract.speech import Action, ConditionFound, FlagFound, Mention, Place
 
@@ -25,7 +28,33 @@ _FIRST = re.compile(r"^\W*(?:you )?first(?:ly)?\b")
 _JOINED = re.compile(r"(?:\b(?:and|but|then|or)|[,;])\s*$", re.IGNORECASE)
 _WORD = re.compile(r"[\w-]+")
 _NO_NAMES = frozenset(
-    "the a an of in on at to from off out into onto with for up down its his their your this that these those".split()
+    [
+        "the",
+        "a",
+        "an",
+        "of",
+        "in",
+        "on",
+        "at",
+        "to",
+        "from",
+        "off",
+        "out",
+        "into",
+        "onto",
+        "with",
+        "for",
+        "up",
+        "down",
+        "its",
+        "his",
+        "their",
+        "your",
+        "this",
+        "that",
+        "these",
+        "those",
+    ]
 )
 
 
@@ -86,6 +115,13 @@ def find_scope_flags(conditions: Sequence[ConditionFound]) -> tuple[FlagFound, .
             )
         )
     return tuple(flags)
+
+
+def _alternatives(one: Meaning, other: Meaning) -> bool:
+    """Whether two conditions exclude each other: another value of an axis, or the option's absence."""
+    if one.axis is not None and one.axis == other.axis:
+        return True
+    return one.kind == other.kind == "option" and one.value == other.value and one.negated != other.negated
 
 
 class _Reader:
@@ -180,10 +216,9 @@ class _Reader:
         for scope in self._open():
             if index in scope.governed:
                 continue
-            if scope.listed:
-                if not _THEN.match(self._text(index)):
-                    self._end(scope, "spoken")
-                    continue
+            if scope.listed and not _THEN.match(self._text(index)):
+                self._end(scope, "spoken")
+                continue
             scope.governed.append(index)
             if scope.left is not None and self._working(index):
                 scope.left -= 1
@@ -230,9 +265,7 @@ class _Reader:
         for scope in self.scopes:
             if scope.meaning is None or meaning is None or scope.utterance == index:
                 continue
-            same = scope.meaning.axis is not None and scope.meaning.axis == meaning.axis or (
-                scope.meaning.kind == "option" and scope.meaning.value == meaning.value and scope.meaning.negated != meaning.negated)  # fmt: skip
-            if same and (scope.going_on or index - max(scope.governed) <= _REACH):
+            if _alternatives(scope.meaning, meaning) and (scope.going_on or index - max(scope.governed) <= _REACH):
                 self._end(scope, "else")
         scope = _Scope(cue, meaning, index, [index])
         around = [number for number, other in enumerate(self.scopes) if other.going_on]
@@ -245,7 +278,7 @@ class _Reader:
         return scope
 
     def _from(self, index: int, cue: Cue) -> int:
-        """From which character on it holds: all of the sentence, unless acts before it are joined by "and" or a comma."""
+        """From which character on it holds: the whole sentence, unless "and" or a comma parts it from acts before it."""
         acts = sorted(act.place.start for act in self.acts[index])
         text = self.heard.utterances[index].analysed
         if cue.rule == "open.fitted":
@@ -305,12 +338,10 @@ class _Reader:
     def _nest(self, made: Sequence[_Scope]) -> None:
         """ "on the two-speed ones with the electric shift": the second condition stands inside the first."""
         for outer, inner in zip(made, made[1:], strict=False):
-            if (
-                outer.utterance == inner.utterance
-                and 0 <= inner.cue.start - outer.cue.end <= 6
-                and outer.governs_until is None
-            ):
+            gap = inner.cue.start - outer.cue.end
+            if outer.utterance == inner.utterance and gap <= 6 and inner.cue.end > outer.cue.end:
                 inner.parent = self.scopes.index(outer)
+                outer.governs_until = None
                 if outer.governs_from == 0:
                     inner.governs_from = 0
 
@@ -339,7 +370,7 @@ class _Reader:
     # ------------------------------------------------------------------ parts that only the variant has
 
     def _inherit(self) -> None:
-        """Notes about a part that was only named under a condition come under it, and so does work that goes on with it."""
+        """Notes about a part that was only named under a condition come under it; so does work that goes on with it."""
         named: list[_Named] = []
         for said in self.heard.utterances:
             index = said.index
@@ -362,57 +393,82 @@ class _Reader:
 
     def _parts(self, index: int, held: frozenset[int]) -> list[_Named]:
         found: list[_Named] = []
+        if any(cue.kind == "skip" for cue in self.cues.get(index, ())):
+            return found
         for chunk in self.heard.parsed[index].chunks:
             mention = self.heard.mention(index, chunk)
             if mention.kind not in _PARTS or not mention.text or mention.text == mention.pronoun:
                 continue
             start = mention.place.start
             within = [number for number in held if self.scopes[number].utterance == index]
-            if any(
-                self.scopes[n].cue.start <= start < self.scopes[n].cue.end and not self._is_option(n, mention)
-                for n in within
-            ):
+            if any(self._in_words(number, start) and not self._is_option(number, mention) for number in within):
                 continue
             here = frozenset(n for n in held if n not in within or self._covers(n, start))
-            found.append(self._name(index, mention, here))
+            found.append(self._name(index, mention, here, self._behind(index, chunk)))
         return found
 
+    def _behind(self, index: int, chunk: Chunk) -> str:
+        """The noun phrase that a preposition ties to this one: "two bolts out of the yoke"."""
+        parsed = self.heard.parsed[index]
+        at = chunk.last
+        while parsed.tagged.tag[at : at + 1] in (["PREP"], ["PART"]):
+            at += 1
+        behind = parsed.chunk_at.get(at) if at > chunk.last else None
+        return behind.text if behind is not None else ""
+
+    def _in_words(self, number: int, start: int) -> bool:
+        return self.scopes[number].cue.start <= start < self.scopes[number].cue.end
+
     def _is_option(self, number: int, mention: Mention) -> bool:
+        """Whether the words of the condition name a part that only this option has, and something is done there."""
         meaning = self.scopes[number].meaning
-        return meaning is not None and meaning.kind == "option" and not meaning.negated and meaning.head == mention.head
+        option = meaning is not None and meaning.kind == "option" and not meaning.negated
+        return option and meaning.head == mention.head and bool(self.acts[self.scopes[number].utterance])
 
     def _covers(self, number: int, start: int) -> bool:
         scope = self.scopes[number]
         return scope.governs_from <= start and (scope.governs_until is None or start < scope.governs_until)
 
-    def _name(self, index: int, mention: Mention, held: frozenset[int]) -> _Named:
-        singular = self.heard.lexicon.singular
-        words = frozenset(singular(word) for word in _WORD.findall(mention.text.lower()))
-        place = f"{mention.position or ''} {mention.direction or ''}".lower()
-        around = frozenset(singular(word) for word in _WORD.findall(place)) - _NO_NAMES
-        return _Named(index, singular(mention.head.lower()), words, around, held)
+    def _name(self, index: int, mention: Mention, held: frozenset[int], behind: str = "") -> _Named:
+        words = self._nouns(mention.text)
+        place = self._nouns(f"{mention.position or ''} {mention.direction or ''} {behind}")
+        return _Named(index, self.heard.lexicon.singular(mention.head.lower()), words, place, held)
+
+    def _nouns(self, text: str) -> frozenset[str]:
+        return frozenset(self.heard.lexicon.singular(word) for word in _WORD.findall(text.lower())) - _NO_NAMES
 
     def _inherited(self, index: int, named: Sequence[_Named]) -> list[int]:
         first = next((mention for mention in self._mentions(index) if mention.kind in _PARTS), None)
         if first is None or first.text == first.pronoun:
             return []
-        part = self._name(index, first, frozenset())
-        working = bool(self._working(index))
-        held = self._only_under(part, first, named)
-        if held is None and not any(other.head == part.head for other in named) and part.place:
-            # "the seal of the rotary union": a new name, at a part that only the option has.
-            held = self._only_under(
-                replace(part, head=self._last_word(first.position), words=part.place, place=frozenset()), first, named
-            )
+        held = self._held_by_name(index, first, named)
+        if not held and first.pronoun and index and not self._working(index):
+            held = self._held_by_pronoun(index, first, named)
         if not held:
             return []
-        nearest = max(
-            (max(self.scopes[number].governed) for number in held if max(self.scopes[number].governed) < index),
-            default=-1,
-        )
-        if working and any(self.acts[between] for between in range(nearest + 1, index)):
+        ends = [max(at for at in self.scopes[number].governed if at < index) for number in held]
+        if self._working(index) and any(self.acts[between] for between in range(max(ends) + 1, index)):
             return []
         return sorted(held)
+
+    def _held_by_name(self, index: int, mention: Mention, named: Sequence[_Named]) -> frozenset[int] | None:
+        of = mention.position if (mention.position or "").startswith(("of ", "for ", "from ")) else ""
+        part = replace(self._name(index, mention, frozenset()), place=self._nouns(of or ""))
+        held = self._only_under(part, mention, named)
+        if held is None and of and not any(other.head == part.head for other in named):
+            # "the seal of the rotary union": a new name, at a part that only the option has.
+            around = replace(part, head=self._last_word(of), words=part.place, place=frozenset())
+            held = self._only_under(around, mention, named)
+        return held
+
+    def _held_by_pronoun(self, index: int, mention: Mention, named: Sequence[_Named]) -> frozenset[int] | None:
+        """ "When you plug it back in": any thing that "it" may be and that the sentence before has under a condition."""
+        for reading in mention.antecedents:
+            words = self._nouns(reading)
+            near = [other for other in named if other.utterance == index - 1 and other.words == words and other.held]
+            if near and all(other.held for other in named if other.words == words):
+                return near[-1].held
+        return None
 
     @staticmethod
     def _last_word(text: str | None) -> str:

@@ -119,7 +119,7 @@ def _denied(text: str, heard: Heard, index: int, chunk: Chunk, match: re.Match[s
     t = heard.parsed[index].tagged
     end = t.end[chunk.last - 1]
     start = max((text.rfind(mark, 0, t.start[chunk.first]) for mark in (",", ";", ".", " and ", " but ")), default=0)
-    clause = text[max(0, start, match.start() - 24) : max(end, match.end())]
+    clause = text[max(0, start, match.start() - 12) : max(end, match.end())]
     return any(rule.pattern.search(clause) for rule in _rules("veto-consumable"))
 
 

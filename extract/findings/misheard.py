@@ -26,6 +26,8 @@ from extract.speech import Action, FlagFound, Mention, Place, TrustFound, Uttera
 
 #: Sound distance up to which a term is looked at.
 _NEAR = 0.36
+#: Sound distance up to which a term is looked at because its neighbours ask for it.
+_ASKED = 0.3
 #: Chance from which words are flagged.
 _FLAG = 0.5
 #: Trust under which an utterance is nonsense as a whole: its words are nobody's.
@@ -35,7 +37,7 @@ _INFLECTIONS = frozenset(
     ("", "s", "es", "d", "ed", "ing", "r", "er", "e", "y", "ly", "ies", "ied", "n", "en", "ting", "ning")
 )
 _BEFORE_VERB = frozenset({"joiner", "adverb", "pronoun", "modal", "yes", "linker", "negative", "short"})
-_PARTICLES = frozenset("off out up down away back over in on".split(" "))
+_PARTICLES = frozenset({"off", "out", "up", "down", "away", "back", "over", "in", "on"})
 _DETERMINERS = frozenset({"article", "owner", "pointer", "number", "all"})
 
 
@@ -71,6 +73,8 @@ class _Talk:
     before: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     after: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     near: dict[str, list[tuple[str, float]]] = field(default_factory=dict)
+    #: The things that the talk names.
+    things: sounds.SoundIndex = field(default_factory=lambda: sounds.SoundIndex(()))
 
 
 @lru_cache(maxsize=4)
@@ -92,6 +96,12 @@ def _partners(lexicon: Lexicon) -> tuple[dict[str, set[str]], dict[str, set[str]
             before[parts[1]].add(parts[0])
             after[parts[0]].add(parts[1])
     return before, after
+
+
+@lru_cache(maxsize=4)
+def _fame(lexicon: Lexicon) -> Counter[str]:
+    """In how many terms each word stands: how ordinary it is in the trade."""
+    return Counter(word for term in lexicon.terms for word in set(term.term.replace("-", " ").split()))
 
 
 @cache
@@ -144,7 +154,14 @@ def _know(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon, skipped
             if one.word not in ws.function_words() and two.word not in ws.function_words():
                 known.before[two.word].add(one.word)
                 known.after[one.word].add(two.word)
+    named = (w for w, count in known.spread.items() if count > 1 or w not in ws.function_words())
+    known.things = sounds.SoundIndex(w for w in sorted(named) if _is_thing(w, lexicon) and len(w) > 3)
     return known
+
+
+def _is_thing(phrase: str, lexicon: Lexicon) -> bool:
+    term = lexicon.term(phrase)
+    return term is not None and term.kind in THINGS
 
 
 def _of_tokens(utterance: Utterance, found: list[ws.Token], values: list[float]) -> list[float | None]:
@@ -212,9 +229,14 @@ def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | No
     confidence = heard[at]
     if confidence is not None and confidence < 0.5 * known.usual:
         return True
-    if odd[at] <= 0.55:
+    if _is_thing(word, known.lexicon) or word in known.lexicon.modifiers:
         return False
-    return _company(words, at, at + 1) < 1.2 or _governor(words, at, known.lexicon) == "work"
+    if odd[at] > 0.55 and _company(words, at, at + 1) < 1.2:
+        return True
+    # A word in good company may still stand for a thing that the talk names: "tap the camera with a mallet".
+    return bool(_governor(words, at, known.lexicon)) and any(
+        not _same_word(thing, word, known.lexicon) for thing, _ in known.things.nearest(word, cutoff=0.31, limit=3)
+    )
 
 
 def _company(words: list[str], first: int, last: int) -> float:
@@ -238,7 +260,10 @@ def _worth_a_look(first: int, last: int, words: list[str], open_: list[bool], kn
 def _alike(written: str, first: int, last: int, words: list[str], known: _Talk) -> list[tuple[str, float]]:
     """Terms that sound like the words, nearest first, those among them that the neighbours ask for always."""
     if written not in known.near:
-        known.near[written] = _index(known.lexicon).nearest(written, cutoff=_NEAR, limit=8)
+        known.near[written] = [
+            *_index(known.lexicon).nearest(written, cutoff=_NEAR, limit=8),
+            *known.things.nearest(written, cutoff=_NEAR, limit=4),
+        ]
     found = dict(known.near[written])
     own = sounds.pronounce(written)
     before, after = _partners(known.lexicon)
@@ -250,7 +275,7 @@ def _alike(written: str, first: int, last: int, words: list[str], known: _Talk) 
     for term in asked:
         if term not in found and len(term) > 2 and term not in ws.function_words() and not ws.is_number(term):
             apart = sounds.distance(own, sounds.pronounce(term))
-            if apart <= _NEAR:
+            if apart <= _ASKED:
                 found[term] = apart
     kept = ((term, apart) for term, apart in found.items() if not _same_word(term, written, known.lexicon))
     return sorted(kept, key=lambda pair: (pair[1], pair[0]))[:12]
@@ -259,7 +284,7 @@ def _alike(written: str, first: int, last: int, words: list[str], known: _Talk) 
 def _same_word(term: str, written: str, lexicon: Lexicon) -> bool:
     """True for another spelling or inflection of the written words."""
     a, b = term.replace("-", "").replace(" ", ""), written.replace(" ", "")
-    if a == b or (lexicon.term(term) is not None and lexicon.term(term) is lexicon.term(written)):
+    if a == b or written in term.split() or (lexicon.term(term) is not None and lexicon.term(term) is lexicon.term(written)):
         return True
     same = next((i for i, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
     return same >= 3 and {a[same:], b[same:]} <= _INFLECTIONS
@@ -287,15 +312,14 @@ def _features(
     content = [o for w, o in zip(window, odd[first:last], strict=True) if w not in function] or [0.0]
     sound_count = len(sounds.pronounce(term))
     values = [c for c in heard[first:last] if c is not None]
-    thing = lexicon.term(term)
-    is_thing = thing is not None and thing.kind in THINGS
+    is_thing = _is_thing(term, lexicon)
     phrase_old = _is_term(left, words[first:last], right, known)
     phrase_new = _is_term(left, new, right, known)
     governor = _governor(words, first, lexicon)
     starts = left == ws.START or function.get(left) in _BEFORE_VERB
     verb_place = starts and (function.get(right) in _DETERMINERS or right in ("it", "them", "off", "out", "up", "down"))
     english = lexicon.english.get(words[last - 1])
-    lower = known.spread
+    close = max(0.0, 0.36 - apart) * 5
     return {
         "odd": sum(content) / len(content),
         "rare": sum(max(0.0, 4.0 - ws.zipf(w)) for w in window if w not in known.trade and w not in function) / 2,
@@ -308,10 +332,10 @@ def _features(
         "gain": max(-3.0, min(3.0, sum(new_score) / len(new_score) - sum(old_score) / len(old_score))),
         "apart": apart * 10,
         "sounds": min(10, sound_count) / 2,
-        "phrase": float(phrase_new and not phrase_old),
+        "phrase": float(phrase_new and not phrase_old) * close,
         "was_phrase": float(phrase_old),
-        "said": math.log1p(sum(1 for w in new if lower[w] and w not in function) and min(lower[w] for w in new)),
-        "again": math.log(max(1, min(lower[w] for w in window))),
+        "said": math.log1p(min(known.spread[w] for w in new)) * close,
+        "again": math.log(max(1, min(known.spread[w] for w in window))),
         "object": float(governor == "work" and is_thing),
         "of_verb": float(governor == "verb" and is_thing),
         "place": float(governor == "preposition" and is_thing),
@@ -325,6 +349,10 @@ def _features(
         "words": float(len(window) - 1),
         "cover": sum(odd[first:last]),
         "split": float(len(new) != len(window)),
+        "joined": float(len(window) > 1) * max(0.0, 0.22 - apart) * sound_count,
+        "fame": math.log1p(min(_fame(lexicon).get(lexicon.singular(w), 0) for w in new)),
+        "astray": float(term in lexicon.verb_forms and not is_thing and not verb_place),
+        "number": float(window[-1].endswith("s") == new[-1].endswith("s")),
     }
 
 
@@ -350,8 +378,7 @@ def _is_term(left: str, words: list[str], right: str, known: _Talk) -> bool:
 
 
 def _is_thing_word(word: str, known: _Talk) -> bool:
-    term = known.lexicon.term(word)
-    return term is not None and term.kind in THINGS and ws.zipf(word) < 5.3
+    return _is_thing(word, known.lexicon) and ws.zipf(word) < 5.3
 
 
 def _governor(words: list[str], first: int, lexicon: Lexicon) -> str:

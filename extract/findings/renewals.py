@@ -22,7 +22,7 @@ _PART_KINDS = frozenset({"part", "fastener", "seal", "unknown", "machine", "mate
 #: Words that the lexicon has as tools, places or nouns of kind, and that are parts where they are renewed.
 _ALSO_PARTS = frozenset({
     "clamp", "clip", "blade", "bit", "belt", "cutter", "die", "lining", "insert", "tip", "key", "brush", "face",
-    "thread",
+    "thread", "chamber", "seat", "neck", "socket",
 })  # fmt: skip
 _NEVER = frozenset({
     "time", "way", "job", "set", "step", "stage", "thing", "bit", "one", "ones", "end", "start", "day", "week",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from extract.findings.phases import PhaseFound
-from extract.language.clauses import VerbPhrase
+from extract.language.complements import VerbPhrase
 from extract.language.heard import Heard
 from extract.language.named import objects, subjects, thing
 from extract.language.phrases import Chunk

@@ -47,12 +47,22 @@ def find_roles(
             found.append(RoleFound(Place(index, whole.start, whole.end, "role.unclear"), "unclear", 10.0))
             continue
         scores, rules = _scores(
-            heard, index, phases[index], acts[index], index in renewed, index in tightened, index in conditional, first_act
+            heard,
+            index,
+            phases[index],
+            acts[index],
+            index in renewed,
+            index in tightened,
+            index in conditional,
+            first_act,
         )
         ranked = sorted(scores.items(), key=lambda item: (-item[1], item[0]))
         role, score = ranked[0]
         place = rules.get(role, whole)
-        losers = tuple((other, round(value, 2), rules[other].rule if other in rules else "role.default") for other, value in ranked[1:3])
+        losers = tuple(
+            (other, round(value, 2), rules[other].rule if other in rules else "role.default")
+            for other, value in ranked[1:3]
+        )
         found.append(RoleFound(place, role, round(score, 2), losers))
     return tuple(found)
 
@@ -60,7 +70,12 @@ def find_roles(
 def _gerund_alone(heard: Heard, index: int) -> bool:
     """ "Letting down the spring.": an -ing form at the start and no other verb."""
     parsed = heard.parsed[index]
-    return len(parsed.verbs) == 1 and parsed.verbs[0].form == "g" and not parsed.verbs[0].aux and parsed.verbs[0].first <= 2
+    return (
+        len(parsed.verbs) == 1
+        and parsed.verbs[0].form == "g"
+        and not parsed.verbs[0].aux
+        and parsed.verbs[0].first <= 2
+    )
 
 
 def _scores(
@@ -106,7 +121,10 @@ def _scores(
     if conditional and not working:
         add("condition", 1.5, whole)
     parsed = heard.parsed[index]
-    trade = any(heard.mentions[index][chunk.first].kind in ("part", "fastener", "seal", "fluid", "tool") for chunk in parsed.chunks)
+    trade = any(
+        heard.mentions[index][chunk.first].kind in ("part", "fastener", "seal", "fluid", "tool")
+        for chunk in parsed.chunks
+    )
     add("reason" if trade and parsed.verbs else "chatter", 0.5, whole)
     add("chatter", 0.1, whole)
     if _gerund_alone(heard, index):

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from extract.language import grammar
-from extract.language.clauses import Parsed, PrepPhrase, VerbPhrase
+from extract.language.complements import Parsed, PrepPhrase, VerbPhrase
 from extract.language.heard import Heard
 from extract.language.moods import COMES, have_before
 from extract.language.phrases import Chunk

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from extract.language.clauses import Parsed, Parser
+from extract.language.clauses import Parser
+from extract.language.complements import Parsed
 from extract.language.phrases import Chunk
 from extract.lexicon import Lexicon
 from extract.model import Talk

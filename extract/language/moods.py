@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from extract.language import grammar
-from extract.language.clauses import Parsed, VerbPhrase
+from extract.language.complements import Parsed, VerbPhrase
 from extract.language.heard import Heard
 
 #: Subordinators whose clause tells no act of its own at this point.

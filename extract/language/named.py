@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from extract.language.clauses import Parsed, VerbPhrase
+from extract.language.complements import Parsed, VerbPhrase
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.language.units import read_torque_unit, read_unit

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from extract.language.clauses import Parsed, PrepPhrase, VerbPhrase, is_direction
+from extract.language.complements import Parsed, PrepPhrase, VerbPhrase, is_direction
 from extract.language.phrases import Chunk
 from extract.speech import Mention, Place
 

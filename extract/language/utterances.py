@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from extract.ids import IdMaker
 from extract.language import grammar
-from extract.language.clauses import Parsed, Parser, VerbPhrase
+from extract.language.clauses import Parser
+from extract.language.complements import Parsed, VerbPhrase
 from extract.model import Talk, Word
 from extract.speech import Utterance
 
