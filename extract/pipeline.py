@@ -73,6 +73,7 @@ def understand(
     return Understanding(
         utterances,
         found_roles,
+        trust=trust,
         actions=actions,
         renewals=renewals,
         torques=torques,
