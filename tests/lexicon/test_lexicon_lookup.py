@@ -65,7 +65,7 @@ def test_singular(many, one):
         ("take", "off", "part", "remove", "remove", "fit", "yes"),
         ("whip", "out", "fastener", "remove", "remove", "fit", "yes"),
         ("undo", None, "fastener", "loosen", "undo", "tighten", "yes"),
-        ("undo", None, "part", "disconnect", "undo", "connect", "yes"),
+        ("undo", None, "part", "loosen", "undo", "tighten", "yes"),
         ("crack", "off", "fastener", "loosen", "loosen", "tighten", "yes"),
         ("nip", "up", "fastener", "tighten", "tighten lightly", "loosen", "no"),
         ("drop", None, "fluid", "drain", "drain", "fill", "yes"),
