@@ -9,12 +9,14 @@ from functools import cache
 from extract import __version__
 from extract.findings.actions import find_actions
 from extract.findings.conditions import find_conditions, find_scope_flags
+from extract.findings.notes import find_notes
 from extract.findings.phases import find_phases
 from extract.findings.renewals import find_renewals
 from extract.findings.replacing import find_replace_flags
 from extract.findings.roles import find_roles
 from extract.findings.torques import find_torques
 from extract.findings.trust import assess
+from extract.findings.word_flags import find_word_flags
 from extract.language.clauses import Parser
 from extract.language.heard import hear
 from extract.language.tagging import Tagger
@@ -69,7 +71,12 @@ def understand(
     torques = find_torques(heard, phases, actions, deaf)
     conditions = find_conditions(heard, phases, actions, deaf)
     found_roles = find_roles(heard, phases, actions, renewals, torques, conditions, deaf, roles)
-    flags = (*find_replace_flags(heard, phases, deaf), *find_scope_flags(conditions))
+    notes = find_notes(heard, phases, actions, renewals, deaf)
+    flags = (
+        *find_replace_flags(heard, phases, deaf),
+        *find_scope_flags(conditions),
+        *find_word_flags(heard, actions, found_roles, renewals, torques, notes, deaf),
+    )
     return Understanding(
         utterances,
         found_roles,
@@ -78,6 +85,7 @@ def understand(
         renewals=renewals,
         torques=torques,
         conditions=conditions,
+        notes=notes,
         flags=flags,
     )
 

@@ -1,0 +1,167 @@
+"""Spoken words as instruction text: pronouns named, fillers and what was taken back left out, articles set."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from extract.language.complements import Parsed
+from extract.language.heard import Heard
+from extract.language.phrases import Chunk
+from extract.speech import Mention
+
+
+def word_set(text: str) -> frozenset[str]:
+    """The words of a list written as one text."""
+    return frozenset(text.split())
+
+
+_TAKE_THE = word_set("your yer my our his her those these this that them")
+_NAMED = word_set("it them they that this those these em 'em")
+_FILLERS = word_set("uh um er erm ah just basically obviously actually ye eh please")
+_WRITTEN = {"till": "until", "til": "until", "wee": "small", "outta": "out of", "n't": "not", "gonna": "going to"}
+_OWNED = frozenset({"its", "their"})
+#: Parts of a part: they tell how it lies, and stand for the part that they belong to.
+FEATURES = word_set(
+    "side edge lip hole arrow mark lock seam face end gap groove lug tab opening tail mouth flat chamfer shoulder cut-out cutout "
+    "slot notch rib step bevel taper point tip head writing letter number dot line flange part-number logo tongue ear tooth thread "
+    "split recess dish bulge crown back front top bottom inside outside"
+)
+
+
+def without_repairs(heard: Heard, index: int) -> str:
+    """The lower-case utterance with what was taken back, and hesitations, blanked out; offsets stay."""
+    tagged = heard.parsed[index].tagged
+    text = list(heard.utterances[index].analysed.lower())
+    for i in range(len(tagged)):
+        taken_back = any(first <= i < last for first, last in tagged.repairs)
+        if taken_back or tagged.low[i] in ("uh", "um", "er", "erm"):
+            text[tagged.start[i] : tagged.end[i]] = " " * (tagged.end[i] - tagged.start[i])
+    return "".join(text)
+
+
+def written(heard: Heard, index: int, first: int, last: int, named: bool = True) -> str:
+    """Tokens `first` up to `last` as written text; `named` puts the part's name for "it" and "them"."""
+    parsed = heard.parsed[index]
+    t = parsed.tagged
+    pieces: list[str] = []
+    at = first
+    while at < last:
+        chunk = parsed.chunk_at.get(at)
+        taken_back = any(one <= at < other for one, other in t.repairs)
+        if taken_back or t.low[at] in _FILLERS and not (chunk and chunk.first == at and chunk.last > at + 1):
+            at += 1
+            continue
+        if chunk is not None and chunk.last <= last and named and chunk.pronoun in _NAMED:
+            name = named_by(heard, index, chunk)
+            pieces.append(name or t.words[at])
+            at = chunk.last
+            continue
+        word = t.words[at]
+        meant = t.low[at] in _TAKE_THE or at > first and t.low[at] in _OWNED
+        if meant and chunk is not None and chunk.last > at + 1 and chunk.kind != "abstract":
+            word = "the"
+        word = _WRITTEN.get(t.low[at], word)
+        glued = t.tag[at] == "PUNCT" or t.low[at].startswith("'") or (at > first and t.start[at] == t.end[at - 1])
+        if glued and pieces and t.low[at] not in ("(", "“"):
+            pieces[-1] += word
+        else:
+            pieces.append(word)
+        at += 1
+    return re.sub(r"^[\s,;:.–-]+|[\s,;:.–-]+$", "", " ".join(pieces))
+
+
+def named_by(heard: Heard, index: int, chunk: Chunk) -> str | None:
+    """What a pronoun stands for, with its article; null where nothing was found."""
+    mention = heard.mention(index, chunk)
+    if not mention.antecedents:
+        return None
+    return f"the {mention.text}"
+
+
+def chain_end(parsed: Parsed, chunk: Chunk, prepositions: tuple[str, ...] = ("of", "on", "in", "at")) -> int:
+    """The token behind a noun phrase and the phrases that tell which one ("the lip on the new seal")."""
+    t = parsed.tagged
+    end = chunk.last
+    allowed = prepositions
+    while end + 1 < len(t) and t.low[end] in allowed and (inner := parsed.chunk_at.get(end + 1)) is not None:
+        if inner.pronoun is not None and inner.pronoun not in _NAMED:
+            break
+        end = inner.last
+        allowed = ("of", "on")
+    return end
+
+
+def thing_text(heard: Heard, index: int, chunk: Chunk, end: int | None = None) -> str:
+    """A noun phrase with its article, as it stands in an instruction ("the small vent hole of the thermostat")."""
+    parsed = heard.parsed[index]
+    if chunk.pronoun in _NAMED:
+        return named_by(heard, index, chunk) or parsed.tagged.phrase(chunk.first, chunk.last)
+    last = chain_end(parsed, chunk) if end is None else end
+    text = written(heard, index, chunk.first, max(last, chunk.last))
+    text = f"{text[:1].lower()}{text[1:]}" if chunk.determiner is not None else text
+    first, _, rest = text.partition(" ")
+    if first.lower() in _OWNED:
+        owner = owner_of(heard, index, chunk)
+        return f"the {rest} of the {owner.text}" if owner is not None else f"the {rest}"
+    if first.lower() in ("the", "a", "an", "each", "every", "both", "all", "one", "no", "any"):
+        return text
+    return text if chunk.kind in ("fluid", "material") and chunk.determiner is None else f"the {text}"
+
+
+def owner_of(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
+    """The part that a feature belongs to: the last whole part named before it, here or in the two utterances before."""
+    for at in range(index, max(-1, index - 3), -1):
+        for other in reversed(heard.parsed[at].chunks):
+            if at == index and other.last > chunk.first:
+                continue
+            mention = heard.mention(at, other)
+            if mention.head in FEATURES or mention.kind not in ("part", "fastener", "seal", "unknown"):
+                continue
+            if other.pronoun is not None and not mention.antecedents:
+                continue
+            return mention if mention.pronoun is None else replace(mention, determiner=None)
+    return None
+
+
+def about_of(heard: Heard, index: int, chunk: Chunk) -> str | None:
+    """The part that decides where a note stands: the thing itself, or what a feature of it belongs to."""
+    parsed = heard.parsed[index]
+    mention = heard.mention(index, chunk)
+    if mention.pronoun is not None and not mention.antecedents:
+        return None
+    mention = mention if mention.pronoun is not None else replace(mention, text=chunk.text, head=chunk.noun)
+    end = chain_end(parsed, chunk)
+    if end > chunk.last and not (mention.head in FEATURES and parsed.tagged.low[chunk.last + 1] in _OWNED):
+        inner = [other for other in parsed.chunks if chunk.last < other.first < end]
+        last = heard.mention(index, inner[-1])
+        if (
+            mention.head in FEATURES
+            and last.text
+            and (last.pronoun is None or last.antecedents)
+            and last.head not in FEATURES
+        ):
+            return last.text
+        return f"{mention.text} {parsed.tagged.low[chunk.last]} {last.text}"
+    if mention.head in FEATURES and chunk.owner is None:
+        owner = owner_of(heard, index, chunk)
+        if owner is not None:
+            return owner.text
+    if chunk.owner is not None:
+        return f"{mention.text} of the {chunk.owner}"
+    return (
+        f"{mention.text} {mention.position}"
+        if mention.position and mention.position.startswith("of ")
+        else mention.text
+    )
+
+
+def third_person(verb: str, many: bool) -> str:
+    """A verb in the present tense for one or many ("points", "point")."""
+    if verb == "be":
+        return "are" if many else "is"
+    if many:
+        return verb
+    if re.search(r"(?:s|x|z|ch|sh|o)$", verb):
+        return f"{verb}es"
+    return f"{verb[:-1]}ies" if re.search(r"[^aeiou]y$", verb) else f"{verb}s"
