@@ -30,7 +30,7 @@ def assemble(understanding: Understanding, talk: Talk, lexicon: Lexicon, setting
     def governed(utterance: int, offset: int) -> tuple[str, ...]:
         return tuple(one.id for one in scopes.governing(understanding, conditions, utterance, offset))
 
-    acts = make_acts(understanding, talk, ids, _conditions_of(understanding, conditions), section_of)
+    acts = make_acts(understanding, talk, ids, _conditions_of(understanding, conditions), section_of, lexicon)
     steps_at: dict[int, list[str]] = {}
     for act in acts:
         steps_at.setdefault(act.utterance, []).append(act.step.id)

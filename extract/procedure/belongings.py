@@ -10,12 +10,25 @@ from extract.ids import IdMaker
 from extract.model import Because, Fastener, Part, Stage, Torque, TorqueCheck
 from extract.procedure import placing, wording
 from extract.procedure.names import PartName, content, is_plural, part_name, singular, word_set
+from extract.procedure.refit_acts import DABS
 from extract.procedure.steps import Act, make_part
 from extract.procedure.told import Told
 from extract.procedure.units import Unit
-from extract.speech import Action, Measured, NoteFound, Place, RenewalFound, StageFound, TorqueFound, Understanding
+from extract.speech import (
+    Action,
+    Measured,
+    Mention,
+    NoteFound,
+    Place,
+    RenewalFound,
+    StageFound,
+    TorqueFound,
+    Understanding,
+)
 
 _MARKED = word_set("mark marks line scribe paint dot punch arrow tag tags label notch")
+_SEALS = word_set("gasket ring seal washer packing")
+_SAME = re.compile(r"\b(?:same|that|this)\b", re.IGNORECASE)
 _TREATS = frozenset({"treat", "align", "orient", "handle"})
 NOWHERE = Place(-1, 0, 0, "derived.mark")
 
@@ -74,11 +87,14 @@ class Attached:
     def inherited_reference(self, index: int) -> str | None:
         """The document of a joint: its own, else that of a rule for all joints, or of one told before it."""
         found = self.understanding.torques[index]
+        if found.reference and _SAME.search(found.reference):
+            before = [one.reference for one in self.understanding.torques[:index] if one.reference]
+            return before[-1] if before else found.reference
         if found.reference or found.stages:
             return found.reference
         for before, rule in enumerate(self.understanding.torques):
             if rule.reference and (rule.scope == "all" or rule.scope == "onward" and before < index):
-                return rule.reference
+                return self.inherited_reference(before) if before != index else rule.reference
         return None
 
 
@@ -146,18 +162,17 @@ def treatment_text(act: Action) -> str:
     """The treatment written as an instruction."""
     return wording.instruction(
         act.plain or act.spoken_action,
-        [
-            wording.Thing(mention.text, mention.quantity, mention.position, _article(mention.kind))
-            for mention in act.objects
-        ],
+        [wording.Thing(mention.text, mention.quantity, mention.position, _article(mention)) for mention in act.objects],
         direction=next((mention.direction for mention in act.objects if mention.direction), None),
         tools=[tool.text for tool in act.tools],
         manner=act.manner,
     )
 
 
-def _article(kind: str) -> str:
-    return "" if kind in ("fluid", "material") else "the"
+def _article(mention: Mention) -> str:
+    if part_name(mention.text).head in DABS:
+        return "a" if (mention.determiner or "a") != "the" and not mention.text.startswith("nothing") else ""
+    return "" if mention.kind in ("fluid", "material") else "the"
 
 
 # --------------------------------------------------------------------------- placing
@@ -173,6 +188,8 @@ def attach(
     """Find the unit of every renewal, tightening value, note and measure of the refit."""
     attached = Attached(understanding)
     everything = [*units, *told.extra]
+    for act, unit, text in told.checks:
+        attached.notes_at.setdefault(id(unit), []).append(NoteEntry("check", text, act.place))
     for act, unit, text in told.times:
         attached.notes_at.setdefault(id(unit), []).append(NoteEntry("order", text, act.place))
     for entry, unit in treated:
@@ -180,6 +197,8 @@ def attach(
     for found in understanding.notes:
         if found.phase == "refit" and found.kind != "reason":
             _place_note(found, attached, everything, told)
+    told.extra.extend(_wetted_seals(understanding, units, told, ids))
+    everything = [*units, *told.extra]
     for index, found in enumerate(understanding.renewals):
         unit = _unit_of(found, attached, everything, told)
         if unit is not None:
@@ -191,6 +210,41 @@ def attach(
     _place_torques(attached, everything, told)
     _place_measures(attached, told)
     return attached
+
+
+def _wetted_seals(understanding: Understanding, units: Sequence[Unit], told: Told, ids: IdMaker) -> list[Unit]:
+    """A new seal that is wetted, greased or glued before it goes in is a step of its own, before its part."""
+    made = []
+    materials = {found.place.utterance for found in understanding.renewals if found.kind == "consumable"}
+    for found in understanding.renewals:
+        where = found.place.utterance
+        name = part_name(found.item)
+        if found.kind != "renew" or found.only_if or name.head not in _SEALS or where not in materials:
+            continue
+        if any(name.head in unit.heads for unit in [*units, *told.extra]):
+            continue
+        mate = placing.unit_of_renewal(
+            found.item, found.position, where, _said(understanding, found.place), units, found.quantity
+        )
+        if mate is None:
+            continue
+        part = Part(
+            id=ids.make("rpart", found.item, where), text=found.item, quantity=found.quantity, position=found.position
+        )
+        unit = Unit(
+            effect="back",
+            verb="fit",
+            parts=[part],
+            rule=found.place.rule,
+            utterance=where,
+            conditions=mate.conditions,
+            seal=True,
+            words=content(_said(understanding, found.place)),
+        )
+        told.precedes[id(unit)] = mate
+        told.touched.setdefault(where, []).append(unit)
+        made.append(unit)
+    return made
 
 
 def _add_choice(found: RenewalFound, unit: Unit, told: Told, ids: IdMaker) -> None:
@@ -353,10 +407,17 @@ def _under_rule(found: TorqueFound, unit: Unit) -> bool:
     return found.scope == "all" or unit.utterance > found.place.utterance
 
 
+def _is_joint(unit: Unit) -> bool:
+    """Steps that only exist on refit are joints if they fit, connect, close or tighten something."""
+    return unit.lead is not None or any(
+        act.sense in ("fit", "tighten", "connect", "close", "secure") for act in unit.told
+    )
+
+
 def _units_of_joint(found: TorqueFound, units: Sequence[Unit], told: Told) -> list[Unit]:
     where = found.place.utterance
     name = part_name(found.joint)
-    fitting = [unit for unit in units if unit.effect in placing.ON_PARTS - {"drained"}]
+    fitting = [unit for unit in units if unit.effect in placing.ON_PARTS - {"drained"} and _is_joint(unit)]
     scored = []
     for unit in fitting:
         score = placing.name_score(name, unit)

@@ -48,6 +48,8 @@ _EQUIPMENT = _SLINGS | word_set(
     "prop block chock tag padlock clamp wedge board bag support mat cardboard film"
 )
 _HOLDING = word_set("locking timing holding alignment setting retaining")
+#: What is pushed or pulled to work it, not to move it aside.
+_WORKED = word_set("piston button switch pedal lever handle trigger wire rod brush")
 _WEAR = word_set("protection goggle glove mask glasses visor respirator apron overall boot hat shield guard")
 _DIRT = word_set(
     "residue residues dirt rust debris swarf carbon grime muck sludge deposit deposits burr burrs scale paint grease "
@@ -186,7 +188,7 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
         return None
     sense, particle = action.sense, action.particle or ""
     name = part_name(first.text)
-    toward = words(first.direction)
+    toward = words(first.direction) or words(first.position)
     tools = {tool.head for tool in action.tools}
     if sense == "wear" or (
         action.verb in ("put", "pull", "wear") and particle == "on" and name.all & _WEAR and first.kind != "part"
@@ -248,7 +250,7 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         and toward
         and first.kind not in ("tool", "material")
     ):
-        if name.head in ("piston", "button", "switch", "pedal", "lever", "handle", "trigger"):
+        if toward[0] == "through" or name.head in _WORKED:
             return None
         return Undoing("moved", f"{action.verb} back")
     if sense == "remove" and action.verb == "slide" and (particle == "out" or toward[:1] == ("out",)):
@@ -293,8 +295,10 @@ def _isolation(action: Action, head: str, named: frozenset[str], toward: set[str
 
 def _equipment(action: Action, first: Mention, name: PartName, toward: set[str], tools: set[str]) -> Undoing | None:
     """Trays, slings, rags, clamps and stands: what is brought in for the job is taken away again."""
-    if action.sense == "secure" and action.verb in ("clamp", "pinch") and tools:
+    if action.sense == "secure" and action.verb in ("clamp", "pinch"):
         clamp = next((tool.text for tool in action.tools if tool.head in ("clamp", "grip", "grips", "pliers")), None)
+        if clamp is None and name.head in ("hose", "line", "pipe"):
+            clamp = f"{name.head} clamp"
         return Undoing("equipped", "take off", equipment=clamp) if clamp else None
     if (
         action.sense in ("place", "adjust", "support", "raise")
@@ -304,11 +308,7 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
         return Undoing("held", "lower")
     brought = first.kind in ("tool", "material") or first.kind not in ("part", "seal", "fastener", "assembly")
     holding = bool(name.qualifiers & _HOLDING) and first.kind != "fastener"
-    sling = (
-        name.head in _SLINGS
-        and first.kind != "fastener"
-        and bool(toward & {"round", "around", "under", "through", "to"})
-    )
+    sling = name.head in _SLINGS and bool(toward & {"round", "around", "under", "through", "to"})
     if not ((brought and name.head in _EQUIPMENT) or holding or sling):
         foreign = first.kind == "tool" and action.sense in ("place", "fit", "secure")
         return Undoing("none", reason="A tool in use leaves nothing to undo.") if foreign else None
@@ -320,7 +320,8 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
 def _taking_away(action: Action) -> str:
     if action.verb in ("hook", "hitch"):
         return "unhook"
-    inside = {"in", "into", "inside", "through"} & set(words(action.objects[0].direction))
+    first = action.objects[0]
+    inside = {"in", "into", "inside", "through"} & set(words(first.direction) or words(first.position))
     return "take out" if inside else "take away"
 
 

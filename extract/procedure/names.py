@@ -97,6 +97,8 @@ class PartName:
 def part_name(text: str, position: str | None = None) -> PartName:
     """Take a noun phrase apart; words after a preposition ("nut on the V clamp") count as place."""
     pieces = _TAIL.split(text, maxsplit=1)
+    if position and position.startswith(("to ", "until ", "for ")):
+        position = None  # a value or an end of movement, no place
     main = [word for word in words(pieces[0]) if word not in _SMALL] or list(words(pieces[0])) or [text.lower()]
     place = content(pieces[1]) if len(pieces) > 1 else frozenset()
     return PartName(

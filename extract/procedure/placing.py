@@ -96,7 +96,12 @@ def unit_of_renewal(
     same utterance: their names are no places.
     """
     name = part_name(item, position)
-    own = [(name_score(name, unit), unit) for unit in units if unit.effect in ON_PARTS - {"drained"}]
+    bare = part_name(item)
+    own = [
+        (max(name_score(name, unit), 0.95 * name_score(bare, unit) if bare.head in unit.heads else 0.0), unit)
+        for unit in units
+        if unit.effect in ON_PARTS - {"drained"}
+    ]
     same = [(score, unit) for score, unit in own if score >= 0.6 and name.head in unit.heads]
     if same:
         agreeing = max(

@@ -32,7 +32,27 @@ _WHOLE = word_set(
     "rest lot everything thing whole all remainder reverse order job assembly reassembly it them that those"
 )
 _MARKS = word_set("mark marks line arrow dot punch notch tag label dots lines")
-_DABS = word_set("smear dab drop coat coating bit film touch lick squirt bead blob layer spot dollop skim wipe nothing")
+DABS = word_set("smear dab drop coat coating bit film touch lick squirt bead blob layer spot dollop skim wipe nothing")
+
+
+#: Senses of acts that make a step of their own where nothing that came off is meant.
+_OWN = frozenset(
+    {"fit", "connect", "tighten", "close", "fill", "restore", "secure", "adjust", "vent", "run", "inspect", "measure"}
+    | {"operate", "turn", "wait", "pull_test", "renew", "replace", "straighten", "remove", "open", "drain", "release"}
+)
+#: Of things that are no parts (a level, a clearance) only these make sense.
+_ABSTRACT = frozenset({"run", "inspect", "measure", "adjust", "vent", "wait", "pull_test", "fill"})
+
+
+def stands_alone(act: Action) -> bool:
+    """True for an act of the refit that is a step of its own: bleed, fill, run, check, set, fit something new."""
+    if act.sense not in _OWN:
+        return False
+    doubtful = all(
+        mention.kind in ("abstract", "person", "place") or (mention.kind == "unknown" and mention.head.endswith("ing"))
+        for mention in act.objects
+    )
+    return not doubtful or act.sense in _ABSTRACT
 
 
 def own_verb(act: Action) -> str:
@@ -55,7 +75,7 @@ def treats(act: Action, used: Sequence[str]) -> bool:
     `used` are the head nouns of the materials that the utterance uses up.
     """
     kinds = {
-        "material" if part_name(mention.text).head in _DABS | set(used) else mention.kind for mention in act.objects
+        "material" if part_name(mention.text).head in DABS | set(used) else mention.kind for mention in act.objects
     }
     if act.sense in _TREATING:
         return True
@@ -74,7 +94,7 @@ def treats(act: Action, used: Sequence[str]) -> bool:
         bool(kinds)
         and kinds <= {"fluid", "material"}
         and act.sense in ("place", "fit", "secure", "operate")
-        and bool(re.match(r"\W*(?:on|onto|to|over|round|around)\b", ways))
+        and bool(re.search(r"\b(?:on|onto|to|over|round|around)\b", ways))
     )
 
 

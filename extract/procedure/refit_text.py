@@ -214,7 +214,10 @@ def _fluid(renewal: Renewal) -> str:
 
 def _filling(unit: Unit, parts: Sequence[Part], renewals: Sequence[Renewal], measures: Sequence[Measure]) -> str:
     fresh = [one for one in renewals if one.kind == "consumable"]
-    what = wording.join_all([_fluid(one) for one in fresh]) or f"the {wording.join_all([part.text for part in parts])}"
+    what = (
+        wording.join_all(list(dict.fromkeys(_fluid(one) for one in fresh)))
+        or f"the {wording.join_all([part.text for part in parts])}"
+    )
     values = wording.measure_phrase("fill", measures) if not any(one.amount_value for one in fresh) else ""
     return f"Fill with {what} {values}".strip()
 

@@ -126,7 +126,7 @@ def _find(met: Met, parts: Sequence[Tracked]) -> Tracked | None:
 
 
 def _may_be(met: Met, part: Tracked, score: float) -> bool:
-    if met.pronoun:
+    if met.pronoun and score >= 0.8 and met.utterance - part.mets[-1].utterance <= 1:
         return True
     told = met.quantity is not None and part.quantity is not None
     bare = not met.name.qualifiers

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.ids import IdMaker
+from extract.lexicon import Lexicon
 from extract.model import Because, Condition, Measure, Part, Step, Talk
 from extract.procedure import states, wording
 from extract.speech import Action, Measured, Mention, Place, Understanding, Utterance
@@ -49,6 +50,17 @@ def word_time(talk: Talk, utterance: Utterance, offset: int) -> float | None:
     index = utterance.words[0] + utterance.text[:offset].count(" ")
     last = utterance.words[1] - 1
     return talk.words[min(index, last)].start_s if talk.words and last >= utterance.words[0] else utterance.start_s
+
+
+def resolved(action: Action, lexicon: Lexicon) -> Action:
+    """The act in the sense that fits what its pronoun stands for ("run them down" of bolts drains nothing)."""
+    first = action.objects[0] if action.objects else None
+    if first is None or first.pronoun is None:
+        return action
+    entry = lexicon.verb_sense(action.verb, action.particle, first.kind)
+    if entry is None or first.kind not in entry.objects or entry.sense == action.sense:
+        return action
+    return replace(action, sense=entry.sense, plain=entry.plain)
 
 
 def make_part(mention: Mention, utterance: Utterance, ids: IdMaker) -> Part:
@@ -106,18 +118,20 @@ def make_acts(
     ids: IdMaker,
     conditions_of: Mapping[int, Sequence[Condition]],
     section_of: Mapping[int, str],
+    lexicon: Lexicon,
 ) -> list[Act]:
     """The steps of the talk with their acts.
 
     `conditions_of` gives the conditions that govern an action (by its index in `understanding.actions`),
-    `section_of` the section of an utterance.
+    `section_of` the section of an utterance; `lexicon` gives a verb's sense once a pronoun is resolved.
     """
     utterances = understanding.utterances
     unclear = frozenset(found.place.utterance for found in understanding.roles if found.role == "unclear")
     trust = {found.utterance: found.trust for found in understanding.trust}
     certainty = {found.place.utterance: found.score for found in understanding.roles}
     number_of = {id(action): index for index, action in enumerate(understanding.actions)}
-    actions = [action for action in in_order(understanding.actions) if is_step(action, unclear)]
+    chosen = [action for action in in_order(understanding.actions) if is_step(action, unclear)]
+    actions = [resolved(action, lexicon) for action in chosen]
     measures = measures_of(understanding, actions)
     told = [
         [make_part(mention, utterances[action.place.utterance], ids) for mention in action.objects]
@@ -128,7 +142,7 @@ def make_acts(
     for number, (action, objects) in enumerate(zip(actions, told, strict=True), start=1):
         where = action.place.utterance
         utterance = utterances[where]
-        conditions = conditions_of.get(number_of[id(action)], ())
+        conditions = conditions_of.get(number_of[id(chosen[number - 1])], ())
         following = actions[number] if number < len(actions) else None
         first = number == 1 or actions[number - 2].place.utterance != where
         step = Step(

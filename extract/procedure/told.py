@@ -9,14 +9,20 @@ from dataclasses import dataclass, field
 from extract.ids import IdMaker
 from extract.procedure import placing
 from extract.procedure.names import PartName, content, is_plural, part_name
-from extract.procedure.refit_acts import BACK, own_verb, suits, treats, whole
+from extract.procedure.refit_acts import BACK, own_verb, stands_alone, suits, treats, whole
 from extract.procedure.steps import in_order, make_part
 from extract.procedure.units import Unit
+from extract.procedure.wording import PERSONAL
 from extract.speech import Action, Understanding
 
 #: Senses that close the job; without a place of their own in the words they stand at its end.
 _CLOSING = frozenset({"run", "inspect", "measure", "wait", "pull_test", "restore"})
 _OFF_ITS_PLACE = frozenset({"off", "parted", "moved", "destroyed"})
+_ONTO = re.compile(
+    r"\b(?:on|onto|to|in|into|over|around|round)\s+(?:(?:the|those|these|your|its|both|each)\s+)*([\w-]+(?:\s+[\w-]+){0,2}?)"
+    r"(?=\s+(?:and|or|on|of|with|before|when)\b|[,.;]|$)",
+    re.I,
+)
 _LAST = re.compile(
     r"\b(?:last of all|last thing|finally|lastly|at the (?:very )?(?:end|finish)|to finish(?: off)?|in the end"
     r"|right at the end)\b",
@@ -41,7 +47,8 @@ class Told:
     `last` units that the words put at the end, `before_start` those that come before the machine is started;
     `follows` the unit after which an extra step stands (null: the end), `precedes` the one before which it stands;
     `treatments` acts that belong at a step as notes, with the unit if one was found; `strangers` acts that refit
-    something that never came off; `times` what the words say of the time of a step; `touched` the units that each
+    something that never came off; `times` what the words say of the time of a step; `checks` what is checked at it;
+    `touched` the units that each
     utterance tells of.
     """
 
@@ -54,6 +61,7 @@ class Told:
     treatments: list[tuple[Action, Unit | None]] = field(default_factory=list)
     strangers: list[tuple[Action, Unit]] = field(default_factory=list)
     times: list[tuple[Action, Unit, str]] = field(default_factory=list)
+    checks: list[tuple[Action, Unit, str]] = field(default_factory=list)
     touched: dict[int, list[Unit]] = field(default_factory=dict)
 
 
@@ -123,12 +131,27 @@ class _Reader:
         if unit is None and self._goes_with(act):
             return
         if unit is None:
-            if act.sense in ("discard", "destroy", "cut") or act.verb in ("use", "reuse", "need"):
+            if act.verb in ("use", "reuse", "need") or not stands_alone(act):
+                return
+            if self._checks_the_step_before(act):
                 return
             unit = self._extra(act)
         unit.told.append(act)
         self.unit_of[id(act)] = unit
         self.told.touched.setdefault(act.place.utterance, []).append(unit)
+
+    def _checks_the_step_before(self, act: Action) -> bool:
+        """ "Spin the shaft and feel that it runs free": the second act is a note at the step of the first."""
+        where = act.place.utterance
+        touched = self.told.touched.get(where, [])
+        pointed = all(mention.pronoun for mention in act.objects)
+        if act.sense != "inspect" or not pointed or not touched:
+            return False
+        clause = re.split(r"[.;,]", self.said(act)[act.place.start :])[0].strip()
+        if PERSONAL.search(clause):
+            return False
+        self.told.checks.append((act, touched[-1], clause))
+        return True
 
     def _goes_with(self, act: Action) -> bool:
         """A new washer or seal goes in with its part; with a treatment of its own it is a step of its own."""
@@ -222,23 +245,24 @@ class _Reader:
             for mention in act.objects
             if mention.kind not in ("fluid", "material")
         ]
-        targets += [
-            part_name(
-                re.sub(
-                    r"^\W*(?:on|onto|to|in|into|over|around|round)\s+(?:the|those|these|your|its)?\s*",
-                    "",
-                    way,
-                    flags=re.I,
-                )
-            )
-            for mention in act.objects
-            if (way := mention.direction or mention.position)
-        ]
+        for mention in act.objects:
+            way = mention.direction or mention.position or ""
+            for match in _ONTO.finditer(way):
+                targets.append(part_name(match.group(1)))
+        everything = [*self.units, *self.told.extra]
         for name in targets:
-            found = placing.best_units(name, where, [*self.units, *self.told.extra], least=0.6)
+            found = placing.best_units(name, where, everything, least=0.6)
             if found:
                 return found[0]
-        return None
+        for name in targets:
+            near = placing.best_units(name, where, everything, least=0.4)
+            if near:
+                # What has no step of its own is treated before its group goes on.
+                return near[0].holds or near[0]
+        said = content(self.said(act)) - frozenset().union(*(content(mention.text) for mention in act.objects))
+        named = [(placing.mentioned(one, said) + placing.nearness(where, one), one) for one in everything]
+        named = [entry for entry in named if entry[0] >= 0.5 and entry[1].effect in placing.ON_PARTS]
+        return max(named, key=lambda entry: entry[0])[1] if named else None
 
     # ------------------------------------------------------------------ order
 

@@ -33,7 +33,7 @@ _SPEECH = {
     "aluminum": "aluminium", "color": "colour", "center": "centre", "gray": "grey", "fiber": "fibre", "liter": "litre",
     "liters": "litres", "millimeter": "millimetre", "millimeters": "millimetres", "ain't": "is not",
 }  # fmt: skip
-_PERSONAL = re.compile(
+PERSONAL = re.compile(
     r"\b(?:i|i'm|i've|we|we're|you|you're|you'd|you'll|your|ye|he|she|she's|they|they're|it's|that's|me|us)\b", re.I
 )
 _NUMBER_WORDS = word_set(
@@ -119,6 +119,8 @@ def verb_phrase(verb: str, phrase: str, direction: str | None) -> str:
     base, _, particle = verb.partition(" ")
     move = plain_words(direction).strip() if direction else ""
     move = re.sub(r"^off of\b", "off", move)
+    move = re.sub(r"^(off|out|away|up|down) (?:of )?(?:it|them|that|this|there|her|him)$", r"\1", move)
+    move = re.sub(r"^(?:from|to|into|in|on|onto) (?:it|them|that|this|there|here|her|him)$", "", move)
     if base in _FROM and not particle:
         move = re.sub(r"^(?:off|out of)\s+(?=\w)", "from ", move)
         move = re.sub(r"^(?:off|out)$", "", move)
@@ -249,20 +251,20 @@ def instruction(
 
 
 def _until(until: str | None) -> str:
-    if not until or _PERSONAL.search(until):
+    if not until or PERSONAL.search(until):
         return ""
     text = plain_words(until)
     return text if text.startswith("until") else f"until {text}"
 
 
 def _manner(manner: str | None) -> str:
-    if not manner or _PERSONAL.search(manner):
+    if not manner or PERSONAL.search(manner):
         return ""
     return plain_words(manner)
 
 
 def _purpose(purpose: str | None) -> str:
-    if not purpose or _PERSONAL.search(purpose):
+    if not purpose or PERSONAL.search(purpose):
         return ""
     text = plain_words(purpose)
     if re.match(r"(?:to|so that)\b", text):

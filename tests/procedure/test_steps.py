@@ -138,7 +138,7 @@ def test_condition_after_and_holds_only_for_what_follows():
             "Remove the lever, and on the automated one unplug the actuator.",
             do("remove", thing("lever")),
             do("unplug", thing("actuator")),
-            when("variant", "on the automated one", (0,), axis="gearbox", value="automated"),
+            when("variant", "on the automated one", (0,), axis="gearbox", value="automated", governs_from=22),
         )
         .draft()
     )
