@@ -33,7 +33,7 @@ def check(
         lexicon = load(file)
         terms = sum(term.source == str(file) for term in lexicon.terms)
         verbs = sum(verb.source == str(file) for verb in lexicon.verbs)
-        typer.echo(f"{file}: {terms} terms and {verbs} verbs, no mistakes.")
+        typer.echo(f"{file}: no mistakes (terms: {terms}, verb senses: {verbs}).")
 
 
 def learn(

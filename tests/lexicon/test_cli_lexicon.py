@@ -19,8 +19,8 @@ def test_good_tables_are_counted(tmp_path):
     verbs.write_text("base,sense,plain\nspag,remove,remove\n", encoding="utf-8")
     result = run(str(terms), str(verbs))
     assert result.exit_code == 0
-    assert f"{terms}: 2 terms and 0 verbs" in result.output
-    assert f"{verbs}: 0 terms and 1 verbs" in result.output
+    assert f"{terms}: no mistakes (terms: 2, verb senses: 0)" in result.output
+    assert f"{verbs}: no mistakes (terms: 0, verb senses: 1)" in result.output
 
 
 def test_mistake_reaches_the_caller_as_an_error_of_ours(tmp_path):
