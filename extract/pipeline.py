@@ -9,6 +9,7 @@ from functools import cache
 from extract import __version__
 from extract.findings.actions import find_actions
 from extract.findings.conditions import find_conditions, find_scope_flags
+from extract.findings.measures import find_measures, with_measures
 from extract.findings.notes import find_notes
 from extract.findings.phases import find_phases
 from extract.findings.renewals import find_renewals
@@ -69,6 +70,8 @@ def understand(
     actions = find_actions(heard, phases, deaf)
     renewals = find_renewals(heard, phases, actions, deaf)
     torques = find_torques(heard, phases, actions, deaf)
+    measures = find_measures(heard, actions, torques, deaf)
+    actions = with_measures(actions, measures)
     conditions = find_conditions(heard, phases, actions, deaf)
     found_roles = find_roles(heard, phases, actions, renewals, torques, conditions, deaf, roles)
     notes = find_notes(heard, phases, actions, renewals, deaf)
@@ -84,6 +87,7 @@ def understand(
         actions=actions,
         renewals=renewals,
         torques=torques,
+        measures=measures,
         conditions=conditions,
         notes=notes,
         flags=flags,

@@ -43,7 +43,12 @@ def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> li
             name = _name(heard, index, chunk)
             if not _used_up(chunk, name, bool(rule.fields.get("loose")) or rule.id == "consumable.amount-of"):
                 continue
-            if not (refit or rule.fields.get("always") or _joins(name) or (_fresh(heard, index, chunk) and chunk.kind in _KINDS)):
+            if not (
+                refit
+                or rule.fields.get("always")
+                or _joins(name)
+                or (_fresh(heard, index, chunk) and chunk.kind in _KINDS)
+            ):
                 continue
             if working and not (refit or rule.fields.get("always") or _joins(name) or _fresh(heard, index, chunk)):
                 continue

@@ -127,7 +127,9 @@ def _told(heard: Heard, index: int, text: str, vetoes: list[tuple[int, int]], it
 def _buy_one(heard: Heard, index: int, chunk: Chunk, rule: Rule, items: list[_Found]) -> None:
     """ "the blower comes without a capacitor, so buy one of those": the thing that was last spoken of at all."""
     named = [c for c in heard.parsed[index].chunks if c.last <= chunk.first and not stands_in(c)]
-    mention = next((m for c in reversed(named) if _can_be_new(m := heard.mention(index, c)) and m.kind != "person"), None)
+    mention = next(
+        (m for c in reversed(named) if _can_be_new(m := heard.mention(index, c)) and m.kind != "person"), None
+    )
     if mention is not None:
         counted = replace(mention, quantity=chunk.quantity, quantity_text=chunk.quantity_text)
         items.append(_Found(counted, chunk.first, chunk.last, rule.id))
@@ -188,7 +190,11 @@ def _can_be_new(mention: Mention) -> bool:
 def _without_state(lexicon: Lexicon, mention: Mention) -> Mention:
     """ "stretched bolts" are bolts: the finding is not part of the name."""
     words = mention.text.split()
-    while len(words) > 1 and lexicon.term(" ".join(words).lower()) is None and any(rule.pattern.search(words[0].lower()) for rule in _rules("state")):
+    while (
+        len(words) > 1
+        and lexicon.term(" ".join(words).lower()) is None
+        and any(rule.pattern.search(words[0].lower()) for rule in _rules("state"))
+    ):
         words = words[1:]
     return replace(mention, text=" ".join(words))
 
@@ -306,7 +312,10 @@ def _new_things(
     t = parsed.tagged
     taken = [item.replaced_by for item in items if item.replaced_by]
     for chunk in parsed.chunks:
-        if not (chunk.new or _NEW_WORDS & set(t.low[max(0, chunk.first - 1) : chunk.last])) or chunk.noun in _NEVER - _COUNTING:
+        if (
+            not (chunk.new or _NEW_WORDS & set(t.low[max(0, chunk.first - 1) : chunk.last]))
+            or chunk.noun in _NEVER - _COUNTING
+        ):
             continue
         if any(start <= t.end[chunk.last - 1] and t.start[chunk.first] <= end for start, end in vetoes):
             continue
@@ -327,7 +336,9 @@ def _new_things(
             continue
         named_before = any(one.head == mention.head and _alike(one.item, mention.text) for one in known)
         counted = chunk.determiner is not None or chunk.quantity is not None
-        if (definite and (named_before or not (refit or items or _obliged(heard, index, chunk)))) or (not counted and named_before):
+        if (definite and (named_before or not (refit or items or _obliged(heard, index, chunk)))) or (
+            not counted and named_before
+        ):
             continue
         _add(heard, index, chunk, (chunk.first, chunk.last), "renewal.new-thing", items)
 
@@ -335,7 +346,17 @@ def _new_things(
 def _obliged(heard: Heard, index: int, chunk: Chunk) -> bool:
     """ "the new roller has to …": what is asked of a new part."""
     low = heard.parsed[index].tagged.low
-    return low[chunk.last : chunk.last + 1] in (["must"], ["has"], ["have"], ["should"], ["shall"], ["gets"], ["get"], ["needs"], ["wants"])
+    return low[chunk.last : chunk.last + 1] in (
+        ["must"],
+        ["has"],
+        ["have"],
+        ["should"],
+        ["shall"],
+        ["gets"],
+        ["get"],
+        ["needs"],
+        ["wants"],
+    )
 
 
 def _alike(item: str, name: str) -> bool:
@@ -368,7 +389,11 @@ def _named_here(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
     """The part that the utterance speaks of before "a new one": a subject rather than what it loses or holds."""
     parsed = heard.parsed[index]
     named = [c for c in parsed.chunks if c.last <= chunk.first and not stands_in(c) and not governed(parsed, c)]
-    named = [c for c in named if c.kind in ("part", "fastener", "seal", "unknown") and (c.determiner or c.quantity or c.component)]
+    named = [
+        c
+        for c in named
+        if c.kind in ("part", "fastener", "seal", "unknown") and (c.determiner or c.quantity or c.component)
+    ]
     if not named:
         return None
     owner = next((verb for verb in parsed.verbs if named[-1] in verb.objects), None)
@@ -401,8 +426,16 @@ def _more(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
                 _add(heard, index, chunk, (chunk.first, chunk.last), rule.id, items)
     last = items[-1]
     for chunk in parsed.chunks:
-        if chunk.first >= last.last and chunk.pronoun and chunk.quantity and chunk.plural and last.mention.quantity is None:
-            last.mention = replace(last.mention, quantity=chunk.quantity, quantity_text=chunk.quantity_text or chunk.pronoun)
+        if (
+            chunk.first >= last.last
+            and chunk.pronoun
+            and chunk.quantity
+            and chunk.plural
+            and last.mention.quantity is None
+        ):
+            last.mention = replace(
+                last.mention, quantity=chunk.quantity, quantity_text=chunk.quantity_text or chunk.pronoun
+            )
 
 
 # --------------------------------------------------------------------------- count, condition, record

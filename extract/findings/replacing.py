@@ -51,7 +51,11 @@ def find_replacing(heard: Heard, index: int) -> list[Replacing]:
         chunks = subjects(heard, index, verb.at) if passive else objects(heard, index, verb.at + 1)
         if passive and not verb.aux and verb.carried_by is None and not chunks:
             continue
-        things = tuple((chunk, mention) for chunk in chunks if (mention := thing(heard, index, chunk)) is not None and mention.kind in _KINDS)
+        things = tuple(
+            (chunk, mention)
+            for chunk in chunks
+            if (mention := thing(heard, index, chunk)) is not None and mention.kind in _KINDS
+        )
         if things:
             sense, rule = _sense(heard, index, things)
             found.append(Replacing(verb, things, sense, rule))

@@ -11,7 +11,6 @@ from extract.language.heard import Heard
 from extract.language.named import governed, last_named, stands_in, thing, token_at, with_of_chain
 from extract.language.phrases import Chunk
 from extract.language.quantities import Quantity, find_quantities, number_at
-from extract.language.context import Tagged
 from extract.rules import Rule, load_rules
 from extract.speech import Action, Mention, StageFound, TorqueFound
 
@@ -150,7 +149,7 @@ def _stages(
     stages: list[_Stage] = []
     for q in quantities:
         if q.factor is not None and (context or q.unit != "Nm" or "newtons" not in q.text.lower()):
-            stages.append(_torque_stage(t, q))
+            stages.append(_torque_stage(q))
     if not stages and not goes_on and "novalue" not in hits:
         return []
     opened = stages[0].last if stages else (0 if goes_on else _novalue_end(heard, index, hits))
@@ -178,19 +177,13 @@ def _novalue_end(heard: Heard, index: int, hits: dict[str, list[tuple[Rule, re.M
     return min(token_at(heard.parsed[index], match.end() - 1) for _, match in hits["novalue"])
 
 
-def _torque_stage(t: Tagged, q: Quantity) -> _Stage:
+def _torque_stage(q: Quantity) -> _Stage:
     factor = q.factor or 1.0
 
     def nm(value: float | None) -> float | None:
         return None if value is None else round(value * factor, 1)
 
-    # "goes up to thirty": the "up to" of tightening is no bound.
-    high = (
-        None
-        if q.value is not None and q.low is None and t.low[max(0, q.first - 2) : q.first] == ["up", "to"]
-        else q.high
-    )
-    found = StageFound(value_nm=nm(q.value), low_nm=nm(q.low), high_nm=nm(high))
+    found = StageFound(value_nm=nm(q.value), low_nm=nm(q.low), high_nm=nm(q.high))
     return _Stage(q.first, q.last, found, q.text, q.unit, q.factor)
 
 
@@ -216,7 +209,9 @@ def _bare_numbers(
         before = [stage for stage in stages if stage.last <= first]
         after = [stage for stage in stages if stage.first >= first + used]
         between = set(t.low[before[-1].last : first]) if before else set()
-        told = t.low[first - 1] in _TELLS or (t.low[first - 1] in ("to", "at") and bool(between & {"then", "again", "second"}))
+        told = t.low[first - 1] in _TELLS or (
+            t.low[first - 1] in ("to", "at") and bool(between & {"then", "again", "second"})
+        )
         if (
             not (opener or told)
             or t.low[first - 1] in ("number", "in", "than")

@@ -68,7 +68,7 @@ def read_number(words: list[str], at: int = 0) -> SpokenNumber | None:
 
     Reads "twenty-five", "a hundred and twenty", "one twenty" (120), "one oh five" (105), "thirty-five point
     five", "two and a half", "half a", "three quarters of", "two thousand and nine", "nineteen eighty-four",
-    "1,200", "0.3", "3/8". "a" alone is no number; "one" is.
+    "an eighth of an inch", "1,200", "0.3", "3/8". "a" alone is no number; "one" is.
     """
     if at >= len(words):
         return None
@@ -78,6 +78,13 @@ def read_number(words: list[str], at: int = 0) -> SpokenNumber | None:
         return _read_figure(words, at)
     if word in ("half", "quarter", "third") or (word == "a" and words[at + 1 : at + 2] in (["half"], ["quarter"])):
         return _read_fraction(words, at)
+    if (
+        word in ("a", "an")
+        and words[at + 1 : at + 2]
+        and words[at + 1] in _DENOMINATORS
+        and _part_of_unit(words, at + 2)
+    ):
+        return SpokenNumber(1 / _DENOMINATORS[words[at + 1]], 2)
     if word == "a":
         if words[at + 1 : at + 2] in (["hundred"], ["thousand"]):
             return _read_words(words, at)
@@ -94,6 +101,11 @@ def read_number(words: list[str], at: int = 0) -> SpokenNumber | None:
     if parts[0] == "oh":
         return None
     return _read_words(words, at)
+
+
+def _part_of_unit(words: list[str], at: int) -> bool:
+    """Whether "of a …" follows: "an eighth of an inch", not "a third hose"."""
+    return words[at : at + 2] in (["of", "a"], ["of", "an"])
 
 
 def _read_figure(words: list[str], at: int) -> SpokenNumber | None:

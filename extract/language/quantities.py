@@ -24,6 +24,8 @@ _BOUNDS = {
     "low": ("at least", "no less than", "not less than", "minimum of", "minimum", "more than", "over", "above", "a minimum of"),
     "high": ("up to", "at most", "no more than", "not more than", "maximum of", "maximum", "less than", "under", "below", "within"),
 }  # fmt: skip
+#: Words before "up to" that make it a bound.
+_BOUNDED_BY = [["of"], ["by"], ["for"], ["is"], ["are"], ["be"], ["anything"], ["with"], [","], ["about"]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +162,10 @@ def _tolerance(t: Tagged, quantity: Quantity) -> Quantity:
         read, behind = number_at(t, i + 1), i + 1
     else:
         return quantity
+    if read is None and t.low[behind : behind + 1] in (["a"], ["an"]):
+        # "give or take a sixteenth": of the unit before.
+        part = read_number([*t.low[behind : behind + 2], "of", "a"], 0)
+        return _spread(t, quantity, part.value, behind + part.used) if part else quantity
     if read is None:
         return quantity
     return _spread(t, quantity, read[0], behind + read[1])
@@ -182,6 +188,8 @@ def _bounded(t: Tagged, quantity: Quantity) -> Quantity:
     before = " ".join(t.low[max(0, quantity.first - 4) : quantity.first])
     for side, phrases in _BOUNDS.items():
         if any(before == phrase or before.endswith(" " + phrase) for phrase in phrases):
+            if before.endswith("up to") and t.low[quantity.first - 3 : quantity.first - 2] not in ([], *_BOUNDED_BY):
+                continue  # "pump it up to two bar": the "up" belongs to the verb
             negated = before.endswith(("no more than", "not more than", "no less than", "not less than"))
             if not negated and re.search(r"\b(?:not|n't|never)\b(?:\s\w+)?\s(?:over|above|more than)$", before):
                 side = "high"
