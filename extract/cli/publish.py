@@ -1,4 +1,4 @@
-"""`benchtalk publish`, `benchtalk schema`: documents out of a case."""
+"""`benchtalk publish`, `benchtalk lint`, `benchtalk schema`: documents out of a case, and how they are written."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 def register(app: typer.Typer) -> None:
     """Add the commands."""
     app.command(name="publish")(publish)
+    app.command(name="lint")(lint)
     app.command(name="schema")(schema)
 
 
@@ -75,6 +76,29 @@ def publish(
             target = folder / file
             _write(target, data)
             typer.echo(str(target))
+
+
+def lint(
+    case: Annotated[Path, typer.Argument(help="Case folder or its draft.json.")],
+    rules: Annotated[bool, typer.Option("--rules", help="Name each rule with its source below the points.")] = False,
+) -> None:
+    """Check how the instructions are written: length, one act each, condition first, warnings, names. Exit 1: points."""
+    from extract import lexicon
+    from extract.procedure.writing_rules import RULES, check, passing
+
+    draft = load_draft(case)
+    points = check(draft, lexicon.load())
+    for point in points:
+        typer.echo(f"{point.place}: {point.why} [{point.rule.id}]\n    {point.text}")
+    good, count = passing(draft, points)
+    typer.echo(f"{good} of {count} instructions keep to all rules; {len(points)} points.")
+    named = {point.rule.id for point in points}
+    for rule in RULES:
+        if rules and rule.id in named:
+            typer.echo(f"{rule.id}: {rule.asks} ({rule.source})")
+    typer.echo("These checks help the writer. They do not show that a text conforms to any standard.")
+    if points:
+        raise typer.Exit(1)
 
 
 def schema(
