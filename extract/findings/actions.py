@@ -257,6 +257,8 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
         and sense.sense not in ("wait",)
     ):
         return None
+    if objects:  # "drop the oil" drains it, "drop the cover" takes it off: the kind of the object tells
+        sense = _sense(heard, verb, objects[0].kind) or sense
     tools = tools_of(heard, index, parsed, number, verb)
     place = heard.place(index, verb.first, max(verb.last, verb.at + 1), f"verb:{sense.id}")
     action = Action(
@@ -267,16 +269,16 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
     return action
 
 
-def _sense(heard: Heard, verb: VerbPhrase) -> VerbSense | None:
+def _sense(heard: Heard, verb: VerbPhrase, kind: str | None = None) -> VerbSense | None:
     """The lexicon's sense of the verb with its particle, or with the one that its phrase of direction stands for."""
     if verb.particle is None:
         for phrase in verb.phrases:
             first = phrase.preposition.split()[0]
             if first in ("off", "out", "away", "down", "apart"):
-                sense = heard.lexicon.verb_sense(verb.base, first)
+                sense = heard.lexicon.verb_sense(verb.base, first, kind)
                 if sense is not None and first in sense.particles:
                     return sense
-    return heard.lexicon.verb_sense(verb.base, verb.particle)
+    return heard.lexicon.verb_sense(verb.base, verb.particle, kind)
 
 
 def _let_go(parsed: Parsed, number: int, verb: VerbPhrase) -> VerbPhrase:
