@@ -10,17 +10,18 @@ import re
 from typing import Literal, get_args
 
 from extract.errors import CaseError
-from extract.model import Condition, Draft, Flag, Role, Segment, Stage
+from extract.model import Condition, Draft, Flag, Role, Segment, Stage, Suggestion, Torque
 from extract.review import decisions as say
 from extract.review.anchors import analysed, remember, things
 from extract.review.decisions import Decision, decide
 
-AnswerKind = Literal["words", "quantity", "tightening", "scope"]
+AnswerKind = Literal["words", "quantity", "tightening", "scope", "put_back", "step"]
 
 ROLES: tuple[str, ...] = get_args(Role)
 MAX_TEXT = 2000
 
 _COUNTED = frozenset({"vague_quantity", "quantity_conflict"})
+_LEFT_OUT = frozenset({"unread", "silent_gap", "missing_precaution"})
 _TIGHTENED = frozenset({"torque_no_value", "torque_implausible"})
 #: Newton metres of one unit: lbf·ft, lbf·in and kgf·m from exact definitions (NIST SP 811, appendix B.8).
 _NM = {"nm": 1.0, "lbfft": 1.3558179483314004, "lbfin": 0.11298482902761670, "kgfm": 9.80665}
@@ -47,7 +48,21 @@ def kind_of(flag: Flag) -> AnswerKind:
         return "quantity"
     if flag.code in _TIGHTENED:
         return "tightening"
-    return "scope" if flag.code == "open_scope" else "words"
+    if flag.code in _LEFT_OUT:
+        return "step"
+    return {"open_scope": "scope", "no_refit": "put_back"}.get(flag.code, "words")
+
+
+def choices(flag: Flag) -> tuple[Suggestion, ...]:
+    """The suggestions of a flag; where two counts disagree, both of them."""
+    if flag.suggestions or flag.code != "quantity_conflict":
+        return flag.suggestions
+    found = {"removed": "as taken off", "said": "as said here"}
+    return tuple(
+        Suggestion(text=str(flag.evidence[key]), why=why, score=0.5)
+        for key, why in found.items()
+        if isinstance(flag.evidence.get(key), int)
+    )
 
 
 def flag_of(draft: Draft, flag_id: str) -> Flag:
@@ -67,6 +82,14 @@ def condition_of(draft: Draft, flag: Flag) -> Condition | None:
     )
 
 
+def torque_of(draft: Draft, flag: Flag) -> Torque | None:
+    """The tightening requirement that a flag is about: named by its evidence, else by its message and words."""
+    named = _evidence(flag, "torque")
+    told = [entry for entry in draft.torques if entry.id == named or set(entry.segments) & set(flag.segments)]
+    told.sort(key=lambda entry: (entry.id != named, entry.joint not in flag.message, bool(entry.stages)))
+    return told[0] if told else None
+
+
 def segment_of(draft: Draft, flag: Flag) -> Segment | None:
     """The utterance that a flag is about."""
     wanted = flag.spans[0].segment if flag.spans else (flag.segments[0] if flag.segments else None)
@@ -76,13 +99,14 @@ def segment_of(draft: Draft, flag: Flag) -> Segment | None:
 def take(draft: Draft, flag_id: str, number: int, by: str) -> Decision:
     """Take suggestion `number` (from 1) of a flag."""
     flag = flag_of(draft, flag_id)
-    if not 1 <= number <= len(flag.suggestions):
-        count = len(flag.suggestions)
+    offered = choices(flag)
+    if not 1 <= number <= len(offered):
+        count = len(offered)
         raise CaseError(
             f"point {flag_id} has no suggestion {number}.",
             remedy=f"It has {count}." if count else "It has none: give the words, or accept it with a reason.",
         )
-    text, why = flag.suggestions[number - 1].text, flag.suggestions[number - 1].why
+    text, why = offered[number - 1].text, offered[number - 1].why
     segment = segment_of(draft, flag)
     kind = kind_of(flag)
     if kind == "quantity" and _whole(text) is not None:
@@ -123,7 +147,21 @@ def role(draft: Draft, thing_id: str, name: str, by: str) -> Decision:
 def accept(draft: Draft, flag_id: str, reason: str, by: str) -> Decision:
     """Say that a flagged thing is fine as it stands, and why."""
     flag = flag_of(draft, flag_id)
+    if kind_of(flag) == "put_back" and flag.steps:
+        return put_back(draft, flag_id, "", by, reason=reason)
     return decide(by, remember(draft, flag.id), say.Accept(reason=_clean(reason, "the reason")))
+
+
+def put_back(draft: Draft, thing_id: str, text: str, by: str, *, reason: str = "") -> Decision:
+    """Say how a step is undone on refit, or with an empty text why it need not be; for a flag or a step."""
+    flag = next((flag for flag in draft.flags if flag.id == thing_id), None)
+    target = next((name for name in flag.steps if name in {s.id for s in draft.steps}), "") if flag else thing_id
+    about = remember(draft, step_id(draft, target))
+    if text.strip():
+        what = say.PutBack(text=_clean(text, "the refit step"))
+    else:
+        what = say.PutBack(reason=_clean(reason, "the refit step, or the reason why there is none,"))
+    return decide(by, about, what, settles=_settles(draft, flag))
 
 
 def quantity(draft: Draft, thing_id: str, count: str, source: str, by: str) -> Decision:
@@ -142,10 +180,7 @@ def quantity(draft: Draft, thing_id: str, count: str, source: str, by: str) -> D
 def tightening(draft: Draft, thing_id: str, value: str, source: str, by: str) -> Decision:
     """Give the tightening stages of a joint ("25 Nm + 90° + 90°"), with the document that they are from."""
     flag = next((flag for flag in draft.flags if flag.id == thing_id), None)
-    target = _evidence(flag, "torque") if flag else thing_id
-    entry = next((entry for entry in draft.torques if entry.id == target), None)
-    if entry is None and flag is not None:
-        entry = next((entry for entry in draft.torques if set(entry.segments) & set(flag.segments)), None)
+    entry = torque_of(draft, flag) if flag else next((e for e in draft.torques if e.id == thing_id), None)
     if entry is None:
         raise CaseError(f"{thing_id} is no tightening requirement.", remedy="Correct the words instead.")
     what = say.Tightening(
@@ -237,6 +272,11 @@ def document(draft: Draft, field: str, value: str, by: str) -> Decision:
         raise CaseError(f"“{value}” is no English of ours.", remedy="Give uk or us.")
     now = " ".join(value.split())[:200] or None
     return decide(by, remember(draft, "document"), say.DocumentData(field=field, now=now))
+
+
+def settling(draft: Draft, decision: Decision, flag_id: str) -> Decision:
+    """The decision as the answer to a flag besides what it changes."""
+    return decision.model_copy(update={"settles": remember(draft, flag_of(draft, flag_id).id)})
 
 
 def undo(decision: Decision, by: str) -> Decision:

@@ -128,7 +128,8 @@ def _edited(draft: Draft, decision: Decision, finder: Finder) -> tuple[str | Non
         say.Split: edits.split,
         say.Add: edits.add,
         say.Drop: edits.drop,
-        say.Quantity: values.quantity,
+        say.PutBack: edits.put_back,
+        say.Quantity: lambda *given: values.quantity(*given, said=_disagreeing(decision, finder)),
         say.PartNumber: values.part_number,
         say.Tightening: values.tightening,
         say.Merge: partial(_with_other, edits.merge, other),
@@ -151,6 +152,13 @@ def _outdated(draft: Draft, decision: Decision, target: str, finder: Finder) -> 
         numbers(spot.words if spot.corrected is None else spot.corrected) != numbers(texts[finder.home(spot) or ""])
         for spot in decision.about.spots
     )
+
+
+def _disagreeing(decision: Decision, finder: Finder) -> frozenset[str]:
+    """Utterances whose counts the decision settles between."""
+    if decision.settles is None or decision.settles.code != "quantity_conflict":
+        return frozenset()
+    return frozenset(home for spot in decision.settles.spots if (home := finder.home(spot)) is not None)
 
 
 def _with_other(change: Callable, other: str, draft: Draft, target: str, what: object, why: object) -> Draft | None:

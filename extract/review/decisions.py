@@ -113,6 +113,14 @@ class Add(Frozen):
     put_back: Text | None = None
 
 
+class PutBack(Frozen):
+    """How a step is undone on refit: by a step that reads `text`, or not at all, for a `reason`."""
+
+    kind: Literal["put_back"] = "put_back"
+    text: Text | None = None
+    reason: Text | None = None
+
+
 class Drop(Frozen):
     """The step does not belong in the procedure."""
 
@@ -191,6 +199,7 @@ What = Annotated[
     | Move
     | Add
     | Drop
+    | PutBack
     | Quantity
     | PartNumber
     | Tightening

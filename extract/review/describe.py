@@ -73,6 +73,8 @@ def describe(decision: Decision) -> str:
             return f"Moved before “{what.before.label}”" if what.before else "Moved to the end"
         case say.Add():
             return f"Step added: “{what.text}”"
+        case say.PutBack():
+            return f"Put back: “{what.text}”" if what.text else f"Nothing to put back: {what.reason}"
         case say.Drop():
             return f"Step taken out: {what.reason}"
         case say.Quantity():

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import reports.view
 from extract.model import Draft, Flag, RefitStep, Segment, Step
 from extract.review.anchors import analysed
-from extract.review.answers import AnswerKind, condition_of, kind_of, segment_of
+from extract.review.answers import AnswerKind, choices, condition_of, kind_of, segment_of
 from extract.review.apply import Outcome
 from extract.review.decisions import Decision, Drop, Undo, in_force
 from extract.review.describe import SEVERITIES, describe, question
@@ -23,7 +23,7 @@ TOP = "top"
 #: The film starts this long before the words (seconds).
 LEAD_IN_S = 2.0
 _SIGNATURE = {"unsigned": "none", "signed": "valid", "changed": "changed"}
-_PLUMBING = frozenset({"condition", "torque", "renewal", "object", "component"})
+_PLUMBING = frozenset({"rule", "condition", "torque", "renewal", "object", "component", "refit"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +71,7 @@ class PointView:
     open: bool
     place: str
     said: Said | None
+    also: tuple[Said, ...]
     suggestions: tuple[tuple[int, str, str], ...]
     answer: AnswerKind
     first_step: int
@@ -164,15 +165,10 @@ def lay_out(
     for point in points:
         at.setdefault(point.place, []).append(point)
     dropped: dict[str, list[DecisionView]] = {}
-    order = [step.id for step in (*outcome.base.steps, *outcome.base.refit)]
-    present = {step.id for step in (*draft.steps, *draft.refit)}
     for entry in outcome.placed:
-        if isinstance(entry.decision.what, Drop) and entry.state == "placed" and entry.target:
-            earlier = order[: order.index(entry.target)] if entry.target in order else []
-            host = next((name for name in reversed(earlier) if name in present), TOP)
-            dropped.setdefault(host, []).append(
-                _view(entry.decision, f"{entry.decision.about.label} {describe(entry.decision)}")
-            )
+        if isinstance(entry.decision.what, Drop) and entry.state == "placed":
+            text = f"{entry.decision.about.label} {describe(entry.decision)}"
+            dropped.setdefault(places.before(entry.decision, outcome.base), []).append(_view(entry.decision, text))
     waiting = [point for point in points if point.open]
     return Desk(
         paper=paper,
@@ -219,6 +215,18 @@ class _Places:
         told = [self._by_segment[name] for name in flag.segments if name in self._by_segment]
         return next(iter([*named, *told]), TOP)
 
+    def before(self, decision: Decision, base: Draft) -> str:
+        """The step after which one stood that a decision took out."""
+        for half in (base.steps, base.refit):
+            if half is base.steps and decision.about.kind == "refit":
+                continue
+            texts = [step.text for step in half]
+            if decision.about.label in texts and texts.count(decision.about.label) == 1:
+                earlier = half[: texts.index(decision.about.label)]
+                return next((step.id for step in reversed(earlier) if step.id in self._order), TOP)
+        spots = decision.about.spots
+        return self._by_segment.get(spots[0].segment, TOP) if spots else TOP
+
     def order(self, place: str) -> int:
         return self._order[place]
 
@@ -255,7 +263,10 @@ def _point(draft: Draft, flag: Flag, number: int, place: str, deciders: Mapping[
         open=flag.state == "open",
         place=place,
         said=_said(draft, segment, flag) if segment else None,
-        suggestions=tuple((n, _shown(draft, s.text), s.why) for n, s in enumerate(flag.suggestions[:9], start=1)),
+        also=tuple(
+            _said(draft, other, flag) for other in draft.segments if other.id in flag.segments and other is not segment
+        )[:3],
+        suggestions=tuple((n, _shown(draft, s.text), s.why) for n, s in enumerate(choices(flag)[:9], start=1)),
         answer=kind_of(flag),
         first_step=_first_step(draft, flag, place),
         evidence=tuple(

@@ -155,14 +155,31 @@ def add(draft: Draft, after_id: str, what: say.Add, why: Because) -> Draft | Non
     if not what.put_back:
         spared = NotUndone(step=new.id, reason="Nothing to put back, said the reviewer.")
         return draft.model_copy(update={"steps": steps, "not_undone": (*draft.not_undone, spared)})
-    back = RefitStep(
-        id=ids.make("refit", why.note, what.put_back), number=0, origin="derived", undoes=(new.id,),
-        action=what.put_back.split()[0].lower(), objects=(), text=what.put_back, applies_when=host.applies_when,
-        because=(why.model_copy(update={"step": new.id}),),
-    )  # fmt: skip
-    earlier = {step.id for step in draft.steps[: place + 1]}
-    at = next((index for index, step in enumerate(draft.refit) if earlier & set(step.undoes)), len(draft.refit))
-    return draft.model_copy(update={"steps": steps, "refit": (*draft.refit[:at], back, *draft.refit[at:])})
+    return _with_refit(draft.model_copy(update={"steps": steps}), new, place, what.put_back, why)
+
+
+def put_back(draft: Draft, step_id: str, what: say.PutBack, why: Because) -> Draft | None:
+    """Say how a step is undone: write the derived refit step, or declare that there is none to do."""
+    step = next((step for step in draft.steps if step.id == step_id), None)
+    if step is None:
+        return None
+    own = [entry.id for entry in draft.refit if entry.origin == "derived" and entry.undoes == (step_id,)]
+    spared = tuple(entry for entry in draft.not_undone if entry.step != step_id)
+    if not what.text:
+        refit = tuple(entry for entry in draft.refit if entry.id not in own)
+        told = NotUndone(step=step_id, reason=what.reason or "")
+        return draft.model_copy(update={"refit": refit, "not_undone": (*spared, told)})
+    draft = draft.model_copy(update={"not_undone": spared})
+    if own:
+        text, action = what.text, what.text.split()[0].lower()
+        return change(
+            draft,
+            "refit",
+            own[0],
+            lambda entry: entry.model_copy(update={"text": text, "action": action, **because(entry, why)}),
+        )
+    place = next(index for index, entry in enumerate(draft.steps) if entry.id == step_id)
+    return _with_refit(draft, step, place, what.text, why)
 
 
 def renumber(draft: Draft) -> Draft:
@@ -226,6 +243,24 @@ def _replace_step(draft: Draft, step_id: str, how: Callable) -> Draft | None:
             new = [part for entry in entries for part in (how(entry) if entry.id == step_id else (entry,))]
             return draft.model_copy(update={field: tuple(new)})
     return None
+
+
+def _with_refit(draft: Draft, step: Step, earlier: int, text: str, why: Because) -> Draft:
+    """Put a refit step for `step` before the one that undoes the step at index `earlier` or one before it."""
+    back = RefitStep(
+        id=IdMaker().make("refit", why.note, text),
+        number=0,
+        origin="derived",
+        undoes=(step.id,),
+        action=text.split()[0].lower(),
+        objects=(),
+        text=text,
+        applies_when=step.applies_when,
+        because=(why.model_copy(update={"step": step.id}),),
+    )
+    done = {entry.id for entry in draft.steps[: earlier + 1]} - {step.id}
+    at = next((index for index, entry in enumerate(draft.refit) if done & set(entry.undoes)), len(draft.refit))
+    return draft.model_copy(update={"refit": (*draft.refit[:at], back, *draft.refit[at:])})
 
 
 def _noted(draft: Draft, step_id: str, why: Because) -> Draft | None:

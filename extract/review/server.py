@@ -107,7 +107,15 @@ class Review:
 
 
 def decision_of(draft: Draft, decisions: tuple[Decision, ...], form: Form, by: str) -> Decision:
-    """The decision that a form asks for. Errors: `CaseError` in words for the reviewer."""
+    """The decision that a form asks for; its `point` is the flag that it answers besides.
+
+    Errors: `CaseError` in words for the reviewer.
+    """
+    decision = _asked(draft, decisions, form, by)
+    return answers.settling(draft, decision, form.get("point")) if form.get("point") else decision
+
+
+def _asked(draft: Draft, decisions: tuple[Decision, ...], form: Form, by: str) -> Decision:
     thing, get = form.get("thing"), form.get
     match get("action"):
         case "take":
@@ -124,6 +132,8 @@ def decision_of(draft: Draft, decisions: tuple[Decision, ...], form: Form, by: s
             return answers.tightening(draft, thing, get("value"), get("source"), by)
         case "scope":
             return answers.scope(draft, thing, get("last"), by)
+        case "put_back":
+            return answers.put_back(draft, thing, get("text"), by, reason=get("reason"))
         case "part_number":
             return answers.part_number(draft, thing, get("number"), get("source"), by)
         case "part_name":

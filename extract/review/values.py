@@ -15,39 +15,44 @@ from extract.review.edits import because, change
 AnyStep = TypeVar("AnyStep", Step, RefitStep)
 
 
-def quantity(draft: Draft, thing_id: str, what: say.Quantity, why: Because) -> Draft | None:
-    """Give a count to a part of a step, to the same part in the steps that undo it, and to its renewal."""
+def quantity(
+    draft: Draft, thing_id: str, what: say.Quantity, why: Because, said: frozenset[str] = frozenset()
+) -> Draft | None:
+    """Give a count to a part of a step, to the same part in the steps that undo it, and to its renewal.
+
+    `said` are utterances with counts that disagreed: the part has the new count wherever they name it.
+    """
     renewal = next((entry for entry in draft.renewals if entry.id == thing_id), None)
     if renewal is not None:
         return _count_renewal(draft, renewal.id, what, why)
-    host = next(
-        (step for step in (*draft.steps, *draft.refit) if any(part.id == thing_id for part in step.objects)), None
-    )
+    both = (*draft.steps, *draft.refit)
+    host = next((step for step in both if any(part.id == thing_id for part in step.objects)), None)
     if host is None:
         return None
-    part = next(part for part in host.objects if part.id == thing_id)
+    name = _singular(next(part.text for part in host.objects if part.id == thing_id))
     linked = {host.id} | {step.id for step in draft.refit if host.id in step.undoes}
+    linked |= {step.id for step in both if said & set(step.segments)}
 
     def count(step: AnyStep) -> AnyStep:
         if step.id not in linked:
             return step
         objects, text = [], step.text
         for entry in step.objects:
-            if entry.id == part.id or (step.id != host.id and entry.text == part.text):
+            if entry.id == thing_id or (step.id != host.id and _singular(entry.text) == name):
                 text = _count_in(text, entry, what.now)
                 entry = entry.model_copy(update={"quantity": what.now, "quantity_text": str(what.now)})
             objects.append(entry)
+        if objects == list(step.objects):
+            return step
         return step.model_copy(update={"objects": tuple(objects), "text": text, **because(step, why)})
 
-    draft = draft.model_copy(
-        update={
-            "steps": tuple(count(step) for step in draft.steps),
-            "refit": tuple(count(step) for step in draft.refit),
-        }
-    )
+    steps, refit = tuple(count(step) for step in draft.steps), tuple(count(step) for step in draft.refit)
+    draft = draft.model_copy(update={"steps": steps, "refit": refit})
     for entry in draft.renewals:
-        if entry.step == host.id and _singular(entry.item) == _singular(part.text) and entry.count_from != "spoken":
-            draft = _count_renewal(draft, entry.id, what, why)
+        if _singular(entry.item) != name:
+            continue
+        if said & set(entry.segments) or (entry.step == host.id and entry.count_from != "spoken"):
+            draft = _count_renewal(draft, entry.id, what, why) or draft
     return draft
 
 
@@ -184,6 +189,8 @@ def _count_renewal(draft: Draft, renewal_id: str, what: say.Quantity, why: Becau
 
 def _count_in(text: str, part: Part, count: int) -> str:
     """Put the count before the part's name, in place of the vague or wrong one."""
+    if part.quantity is not None and str(part.quantity) in text.split():
+        return re.sub(rf"(?<!\w){part.quantity}(?!\w)", str(count), text, count=1)
     if part.quantity_text:
         pattern = re.compile(rf"(?<!\w){re.escape(part.quantity_text)}(?!\w)", re.IGNORECASE)
         if pattern.search(text):

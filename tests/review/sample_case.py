@@ -64,6 +64,7 @@ VERBS = {
     "lift the": ("remove", "Fit the {0}."),
     "unclip": ("unclip", "Clip in {0}."),
     "pull out": ("remove", "Fit {0}."),
+    "saw off": ("saw", "Settle how {0} is put back."),
 }
 
 
@@ -206,6 +207,14 @@ def build(
         if "frumble" in low:
             role = "unclear"
             flag("garbled", "stop", "These words are probably not what was said.", text.rstrip("."))
+        if "saw off" in low:
+            flag("no_refit", "stop", "It is not said how this is put back.", "")
+        if "wiggle" in low:
+            flag("unread", "check", "An act that no step came of.", "wiggle")
+        if "4 circlips" in low:
+            flag("quantity_conflict", "stop", "Counts differ.", "4 circlips", removed=3, said=4)
+            told = next(s for s in segments if "3 circlips" in s.text)
+            flags[-1] = flags[-1].model_copy(update={"segments": (told.id, sid), "steps": told.steps})
         if "220" in low:
             flag(
                 "torque_implausible",
@@ -230,14 +239,14 @@ def build(
             )
         if "new" in low.split() or "renewed" in low:
             role = "refit_note"
-            item = "gasket" if "gasket" in low else "shaft seal"
+            item = next((name for name in ("gasket", "circlip") if name in low), "shaft seal")
             renewals.append(
                 Renewal(
                     id=ids.make("renewal", item),
                     item=item,
                     kind="renew",
                     count_from="spoken",
-                    quantity=2 if "two" in low else None,
+                    quantity=4 if "4" in low else 2 if "two" in low else None,
                     segments=(sid,),
                     because=why,
                 )

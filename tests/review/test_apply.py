@@ -204,6 +204,36 @@ def test_part_name_is_used_throughout_but_the_talk_stays(case):
     assert any("shaft seal" in s.text for s in draft.segments)
 
 
+def test_way_back_takes_the_place_of_the_open_refit_step(tmp_path):
+    case = make_case(tmp_path, "Saw off the spout.\nShut the inlet valve.\n")
+    draft = case.recompute()
+    point = flag(draft, "no_refit")
+    draft = decided(case, answers.put_back(draft, point.id, "Weld a new spout on.", "Ada"))
+    assert [s.text for s in draft.refit] == ["Open the inlet valve.", "Weld a new spout on."]
+    assert draft.flags[0].state == "settled"
+
+
+def test_accepting_a_missing_way_back_declares_the_step_as_not_undone(tmp_path):
+    case = make_case(tmp_path, "Saw off the spout.\n")
+    draft = case.recompute()
+    point = flag(draft, "no_refit")
+    draft = decided(case, answers.accept(draft, point.id, "It goes into the scrap bin.", "Ada"))
+    assert not draft.refit
+    assert [(entry.step, entry.reason) for entry in draft.not_undone] == [
+        (draft.steps[0].id, "It goes into the scrap bin.")
+    ]
+
+
+@pytest.mark.parametrize(("choice", "count"), [(1, 3), (2, 4)])
+def test_one_of_two_counts_holds_wherever_they_disagreed(tmp_path, choice, count):
+    case = make_case(tmp_path, "Pull out the 3 circlips.\nThose 4 circlips must be renewed.\n")
+    draft = case.recompute()
+    draft = decided(case, answers.take(draft, flag(draft, "quantity_conflict").id, choice, "Ada"))
+    assert draft.steps[0].objects[0].quantity == draft.renewals[0].quantity == count
+    assert draft.steps[0].text == f"Remove the {count} circlips."
+    assert not [f for f in draft.flags if f.state == "open"]
+
+
 # --------------------------------------------------------------------------- when the talk changes
 
 

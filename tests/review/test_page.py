@@ -253,3 +253,26 @@ def test_every_thing_of_the_draft_can_be_opened(browser):
         assert f'data-id="{thing}"' in browser.client.get("/", params={"open": thing}).text, thing
     for segment in draft.segments:
         assert f'data-id="{segment.id}"' in browser.client.get("/talk", params={"open": segment.id}).text
+
+
+def test_step_taken_out_is_marked_where_it_stood(browser):
+    """The first of two equal steps is reworded after the second was taken out."""
+    draft = browser.case.recompute()
+    second = [s for s in draft.steps if s.text == "Remove that."][1]
+    browser.post(action="drop", thing=second.id, reason="Shown twice.")
+    browser.post(action="words", thing=browser.flag("ambiguous_reference").id, words="Take the float arm off.")
+    page = browser.client.get("/").text
+    rows = page.split('<div class="row')
+    row = next(part for part in rows if "Step taken out: Shown twice." in part)
+    assert "Remove end cover." in row
+
+
+def test_step_added_for_what_was_left_out_settles_the_point(tmp_path):
+    browser = Browser(tmp_path, "Shut the inlet valve.\nGive that a wiggle.\n").open()
+    point, step = browser.flag("unread"), browser.case.recompute().steps[0]
+    assert "The step that is missing here" in browser.client.get("/", params={"open": point.id}).text
+    browser.post(action="add", thing=step.id, point=point.id, text="Loosen the union.", put_back="Tighten the union.")
+    draft = browser.case.recompute()
+    assert [s.text for s in draft.steps] == ["Close the inlet valve.", "Loosen the union."]
+    assert [s.text for s in draft.refit] == ["Tighten the union.", "Open the inlet valve."]
+    assert [f.state for f in draft.flags] == ["settled"]
