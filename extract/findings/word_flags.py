@@ -205,8 +205,10 @@ class _Finder:
             if chunk is None or following.opener in ("if", "when", "that", "because", "so", "until", "till", "which"):
                 continue
             names = list(dict.fromkeys(thing.text for thing in things))
-            resolved = self.heard.mention(index, chunk)
-            if len(names) < 2 or resolved.antecedents and resolved.text not in names:
+            # "Undo the plug and the hose and lift it out": what is lifted may be a third thing, named before.
+            sense = self.heard.lexicon.verb_sense(following.base, following.particle)
+            lifted = sense is not None and sense.sense in _APART | _TOGETHER | {"move", "raise", "lower"}
+            if len(names) < 2 or lifted and self.heard.mention(index, chunk).text not in names:
                 continue
             told = " or ".join(f"the {name}" for name in names)
             place = self.heard.place(index, chunk.first, chunk.last, "flag.it-after-two")
@@ -284,7 +286,7 @@ class _Finder:
         parsed = self.heard.parsed[index]
         for verb in parsed.verbs:
             sense = self.heard.lexicon.verb_sense(verb.base, verb.particle)
-            if sense is None or sense.sense not in _APART | _TOGETHER or verb.negated or verb.question:
+            if sense is None or sense.sense not in _APART | (_TOGETHER - {"replace", "renew"}) or verb.negated or verb.question:
                 continue
             person = verb.subject is None or verb.subject.pronoun in ("i", "we", "you")
             if (

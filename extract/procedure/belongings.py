@@ -29,7 +29,6 @@ from extract.speech import (
 _MARKED = word_set("mark marks line scribe paint dot punch arrow tag tags label notch")
 _SEALS = word_set("gasket ring seal washer packing")
 _SAME = re.compile(r"\b(?:same|that|this)\b", re.IGNORECASE)
-_TREATS = frozenset({"treat", "align", "orient", "handle"})
 NOWHERE = Place(-1, 0, 0, "derived.mark")
 
 
@@ -119,19 +118,28 @@ def extra_treatments(
     conditions_of: Callable[[Action], tuple[str, ...]],
 ) -> list[tuple[NoteEntry, Unit]]:
     """Greasing, cleaning and lining up as notes at their step; without a step they become one of their own."""
-    noted = {found.place.utterance for found in understanding.notes if found.kind in _TREATS and found.phase == "refit"}
     entries = []
     for act, unit in told.treatments:
-        where = act.place.utterance
-        if where in noted:
-            continue
         unit = unit or _same_breath(act, told) or _just_before(act, units)
         if unit is None:
             told.extra.append(_own_step(act, understanding, ids, conditions_of(act)))
+            told.touched.setdefault(act.place.utterance, []).append(told.extra[-1])
+            continue
+        if _noted(act, understanding):
             continue
         kind = "align" if act.sense == "adjust" else "treat"
         entries.append((NoteEntry(kind, treatment_text(act), act.place), unit))
     return entries
+
+
+def _noted(act: Action, understanding: Understanding) -> bool:
+    """Whether a note for the refit was written from the words of an act."""
+    return any(
+        found.phase == "refit"
+        and found.place.utterance == act.place.utterance
+        and found.place.start <= act.place.start < found.place.end
+        for found in understanding.notes
+    )
 
 
 def _same_breath(act: Action, told: Told) -> Unit | None:
@@ -189,17 +197,21 @@ def attach(
     attached = Attached(understanding)
     everything = [*units, *told.extra]
     for act, unit, text in told.checks:
+        if _noted(act, understanding):
+            continue
         attached.notes_at.setdefault(id(unit), []).append(NoteEntry("check", text, act.place))
     for act, unit, text in told.times:
         attached.notes_at.setdefault(id(unit), []).append(NoteEntry("order", text, act.place))
     for entry, unit in treated:
         attached.notes_at.setdefault(id(unit), []).append(entry)
-    for found in understanding.notes:
-        if found.phase == "refit" and found.kind != "reason":
-            _place_note(found, attached, everything, told)
     told.extra.extend(_wetted_seals(understanding, units, told, ids))
     everything = [*units, *told.extra]
-    for index, found in enumerate(understanding.renewals):
+    # Notes may be about a new part, and materials go where a note uses them: parts, notes, materials.
+    order = sorted(enumerate(understanding.renewals), key=lambda entry: entry[1].kind == "consumable")
+    noted = False
+    for index, found in order:
+        if found.kind == "consumable" and not noted:
+            noted = _place_notes(attached, everything, told)
         unit = _unit_of(found, attached, everything, told)
         if unit is not None:
             attached.renewal_at[index] = unit
@@ -207,6 +219,8 @@ def attach(
                 unit.substitutes += [_placed_name(found.replaced_by, own) for own in unit.names]
             if found.only_if:
                 _add_choice(found, unit, told, ids)
+    if not noted:
+        _place_notes(attached, everything, told)
     _place_torques(attached, everything, told)
     _place_measures(attached, told)
     return attached
@@ -278,12 +292,35 @@ def _said(understanding: Understanding, place: Place) -> str:
     return understanding.utterances[place.utterance].analysed
 
 
+def _place_notes(attached: Attached, units: Sequence[Unit], told: Told) -> bool:
+    for found in attached.understanding.notes:
+        if found.phase == "refit" and found.kind != "reason":
+            _place_note(found, attached, units, told)
+    return True
+
+
+def _of_new_part(found: NoteFound, attached: Attached) -> list[Unit]:
+    """The step at which a new part goes in, for a note about it ("one washer each side")."""
+    if not found.about:
+        return []
+    name = part_name(found.about)
+    for index, unit in attached.renewal_at.items():
+        renewal = attached.understanding.renewals[index]
+        item = part_name(renewal.item)
+        same = item.head == name.head and name.qualifiers <= item.qualifiers | {
+            word for word in name.qualifiers if word == "new"
+        }
+        if same and name.head not in unit.heads and abs(renewal.place.utterance - found.place.utterance) <= 3:
+            return [unit]
+    return []
+
+
 def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], told: Told) -> None:
     where = found.place.utterance
     touched = told.touched.get(where, [])
     entry = NoteEntry(found.kind, found.text, found.place)
-    chosen: list[Unit] = []
-    if found.about:
+    chosen: list[Unit] = _of_new_part(found, attached)
+    if found.about and not chosen:
         name = part_name(found.about)
         scored = [
             (placing.name_score(name, unit) + (0.3 if unit in touched and found.kind != "align" else 0.0), unit)

@@ -201,8 +201,9 @@ class _Writer:
         parts = refit_text.parts_of(unit, mine)
         applies = unit.conditions
         measures = self._measures(unit)
-        notes = tuple(self._note(entry, applies) for entry in self.attached.notes_of(unit))
         conditions = [self.conditions[one] for one in applies]
+        text = refit_text.text_of(unit, parts, mine, tight, measures, conditions, self._is_open(unit))
+        notes = tuple(self._note(entry, applies) for entry in refit_text.telling(self.attached.notes_of(unit), text))
         segments = tuple(
             dict.fromkeys(
                 self.understanding.utterances[at].id
@@ -217,7 +218,7 @@ class _Writer:
             action=refit_text.action_of(unit),
             objects=tuple(self._object(part) for part in parts),
             measures=measures,
-            text=refit_text.text_of(unit, parts, mine, tight, measures, conditions, self._is_open(unit)),
+            text=text,
             renewals=tuple(one.id for one in mine),
             torques=tuple(one.id for one in tight),
             notes=notes,

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 from extract.model import Condition, Measure, Part, Renewal, Torque
 from extract.procedure import wording
-from extract.procedure.names import agreement, is_plural, part_name, singular, word_set
+from extract.procedure.belongings import NoteEntry
+from extract.procedure.names import agreement, content, is_plural, part_name, singular, word_set
 from extract.procedure.units import Unit
-from extract.speech import Action
 from extract.wordforms import plural_by_rule
 
 _TAKE_FROM = re.compile(r"^remove the (\w+) from$")
@@ -93,7 +93,19 @@ def parts_of(unit: Unit, renewals: Sequence[Renewal]) -> list[Part]:
 
 def note_text(text: str) -> str:
     """One thought as a sentence."""
-    return wording.sentence(wording.plain_words(text))
+    text = re.sub(r"\b(?:those|these)\b", "the", wording.plain_words(text))
+    return wording.sentence(text)
+
+
+def telling(notes: Sequence[NoteEntry], text: str) -> list[NoteEntry]:
+    """The notes that say more than the step itself does, each once."""
+    told: dict[frozenset[str], NoteEntry] = {}
+    step = content(text)
+    for note in notes:
+        said = content(note.text)
+        if not said <= step:
+            told.setdefault(said, note)
+    return list(told.values())
 
 
 def text_of(
@@ -163,7 +175,10 @@ def _main(
     if fluids and not any(_is_own(part, one) for one in fluids for part in parts):
         text += f" with {wording.join_all([_fluid(one) for one in fluids])}"
     values = wording.measure_phrase(verb, [one for one in measures if unit.lead is None])
-    tail = " ".join(filter(None, [values, _until(told) if told and unit.lead is None else ""]))
+    own_words = (
+        [wording.until_phrase(told.until), wording.manner_phrase(told.manner)] if told and unit.lead is None else []
+    )
+    tail = " ".join(filter(None, [values, *own_words]))
     return f"{text} {tail}"
 
 
@@ -172,13 +187,6 @@ def _cover_noun(unit: Unit, verb: str, parts: Sequence[Part]) -> str | None:
         return None
     many = len(parts) > 1 or (parts[0].quantity or 1) > 1 or is_plural(parts[0].text)
     return _COVERS[verb] + ("s" if many else "")
-
-
-def _until(told: Action) -> str:
-    if not told.until:
-        return ""
-    text = wording.plain_words(told.until)
-    return text if text.startswith("until") else f"until {text}"
 
 
 def _thing(part: Part, own: Sequence[Renewal], unit: Unit) -> wording.Thing:
@@ -227,11 +235,17 @@ def _tightening(parts: Sequence[Part], torques: Sequence[Torque]) -> list[str]:
     for torque in torques:
         own = _names_part(torque, parts)
         many = any((part.quantity or 1) > 1 or is_plural(part.text) for part in parts)
-        what = ("them" if many else "it") if own else f"the {wording.plain_words(torque.joint)}"
+        what = ("them" if many else "it") if own else f"the {_inside(wording.plain_words(torque.joint))}"
         how = tightening(torque)
         if how:
             told.append(wording.sentence(f"Tighten {what} {how}"))
     return list(dict.fromkeys(told))
+
+
+def _inside(name: str) -> str:
+    """A name inside a sentence: no capital from the start of an utterance ("Wheel nuts"), but "V clamp" stays."""
+    first = name.split(" ", 1)[0]
+    return name[:1].lower() + name[1:] if len(first) > 1 and first.istitle() else name
 
 
 def tightening(torque: Torque) -> str:
