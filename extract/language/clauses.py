@@ -82,6 +82,8 @@ class Parser:
                 if word in (",", ";", ":", ".", "-", "–", "—", "?", "!", "…"):
                     clause_start = i + 1
                     opener, opener_at = None, None
+            elif tag == "ADV" and word in ("so", "then", "now") and any(verb.at >= clause_start for verb in verbs):
+                clause_start = i + 1
             elif (
                 tag == "SUB"
                 or (tag == "ADV" and word == "once")

@@ -42,6 +42,12 @@ def closed_class(
             return "DET" if whole else "SUB"
         if word == "that" and previous == "VERB" and following == "DET":
             return "SUB"
+        if (
+            word == "that"
+            and after in ("nothing", "everything", "it", "they", "you", "we", "there", "none")
+            and previous != "START"
+        ):
+            return "SUB"
         if i + 1 < len(t) and context.compound(t, i + 1):
             return "DET"
         if word in ("this", "these", "those", "that") and (
@@ -70,7 +76,14 @@ def closed_class(
         "enough",
     ):
         named = i + 1 < len(t) and (context.compound(t, i + 1) or context.words.of(after).thing)
-        return "DET" if named or following in ("NOUN", "ADJ", "DET", "NUM", "PRON") or after == "of" else "PRON"
+        described = (
+            following == "VERB" and context.noun_follows(t, i) and set(context.words.of(after).forms) & {"d", "n", "g"}
+        )
+        return (
+            "DET"
+            if named or described or following in ("NOUN", "ADJ", "DET", "NUM", "PRON") or after == "of"
+            else "PRON"
+        )
     if word == "them" and following in ("NOUN", "ADJ") and not context.verb_after_demonstrative(t, i):
         return "DET" if previous not in ("VERB",) or context.is_thing_next(t, i) else "PRON"
     if word == "her":

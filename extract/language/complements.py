@@ -130,7 +130,12 @@ def prep_phrase(p: Parsed, i: int) -> PrepPhrase | None:
             inner = p.chunk_at[last + 1]
             phrase.of.append(PrepPhrase("of", [inner], last, inner.last))
             last = inner.last
-        elif t.tag[last : last + 1] == ["CONJ"] and (last + 1) in p.chunk_at and not clause_starts(p, last + 1):
+        elif (
+            t.tag[last : last + 1] == ["CONJ"]
+            and (last + 1) in p.chunk_at
+            and t.low[last + 1] != "nothing"
+            and not clause_starts(p, last + 1)
+        ):
             inner = p.chunk_at[last + 1]
             chunks.append(inner)
             last = inner.last
@@ -169,6 +174,8 @@ def clause_starts(p: Parsed, i: int) -> bool:
                 or t.form[j] in ("s", "d", "dn")
                 or (t.form[j] == "b" and (chunk.plural or chunk.kind == "person"))
             )
+        if t.low[j] in ("so", "then", "now", "next"):
+            return False
         if t.tag[j] in ("ADV", "NEG", "INTJ"):
             j += 1
             continue

@@ -98,7 +98,8 @@ class Context:
             word_class = self.words.of(word)
             if word_class.thing or word_class.tags[0] == "NOUN":
                 return True
-            if "ADJ" not in word_class.tags and "NOUN" not in word_class.tags:
+            participle = bool(set(word_class.forms) & {"d", "n", "g"}) and "b" not in word_class.forms
+            if "ADJ" not in word_class.tags and "NOUN" not in word_class.tags and not participle:
                 return False
             if word_class.tags[0] == "VERB" and self.peek(t, j + 1) in ("DET", "PRON", "TO", "NUM"):
                 return False

@@ -186,6 +186,10 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[b
     already = "already" in verb.adverbs or _word_near(parsed, verb, ("already", "beforehand", "earlier", "previously"))
     if verb.negated:
         return False, False, "negated"
+    if verb.subject is not None and parsed.tagged.low[verb.subject.first] in ("neither", "no", "none"):
+        return False, False, "negated"
+    if verb.carried_by == "get" and verb.form == "b":
+        return False, False, "somebody-else"
     if verb.question:
         return False, False, "question"
     before = parsed.verbs[number - 1] if number else None

@@ -69,6 +69,7 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
         if chunk.pronoun is not None and chunk.kind != "person":
             mention = _antecedent(heard, index, parsed, chunk, mention, verb, use, history)
         found[chunk.first] = mention
+        _name_in_places(found, parsed, chunk, mention)
         if mention.kind in ("person", "abstract") or (chunk.pronoun and not mention.antecedents):
             continue
         if chunk.pronoun and use == "subject" and verb is not None and verb.base == "be":
@@ -79,16 +80,44 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
             use == "object"
             and verb is not None
             and verb.base in _CLEANING
+            and mention.kind not in ("part", "fastener", "seal", "tool", "machine")
             and any(phrase.preposition.split()[0] in ("off", "from", "out") for phrase in verb.phrases)
         ):
             use = "of"  # what is scraped off is gone; the part that it was on stays in mind
-        elif use == "phrase" and verb is not None and verb.base in _CLEANING:
+        elif use == "phrase" and verb is not None and (verb.base in _CLEANING or _goes_around(parsed, chunk)):
             use = "object"
+        elif (
+            use == "object"
+            and verb is not None
+            and (
+                verb.opener == "to"
+                or any(_goes_around(parsed, inner) for phrase in verb.phrases for inner in phrase.chunks)
+            )
+        ):
+            use = "other"
         weight = _WEIGHTS["tool" if mention.kind == "tool" and use == "phrase" else use]
         if mention.kind == "place":
             weight *= 0.4
         history.append(_Candidate(mention, index, weight, chunk.pronoun))
     return found
+
+
+def _name_in_places(found: dict[int, Mention], parsed: Parsed, chunk: Chunk, mention: Mention) -> None:
+    """ "Unhook the spring from it": the place of the spring is told with the part's name."""
+    if not chunk.pronoun or not mention.antecedents or not chunk.first:
+        return
+    before = parsed.tagged.low[chunk.first - 1]
+    spoken, named = f"{before} {chunk.pronoun}", f"{before} the {mention.text}"
+    for first, other in found.items():
+        for place in ("position", "direction"):
+            words = getattr(other, place)
+            if words and words.lower().endswith(spoken) and first != chunk.first:
+                found[first] = other = replace(other, **{place: words[: -len(spoken)] + named})
+
+
+def _goes_around(parsed: Parsed, chunk: Chunk) -> bool:
+    """Whether a sling or cover goes around this part ("a strap round the turbo"): the part stays what is talked about."""
+    return chunk.first > 0 and parsed.tagged.low[chunk.first - 1] in ("round", "around", "under", "underneath", "over")
 
 
 def _uses(parsed: Parsed) -> dict[int, tuple[VerbPhrase | None, str]]:
@@ -216,6 +245,8 @@ def _antecedent(
                 continue
         elif held.kind in _NEVER_MEANT:
             continue
+        if verb is not None and held.text in _beside(verb, use):
+            continue
         if held.pronoun is None and held.determiner in ("no",):
             continue
         if not machine and not _number_fits(chunk, plural, held):
@@ -263,6 +294,12 @@ def _antecedent(
         quantity_text=chunk.quantity_text or held.quantity_text, position=mention.position or held.position, plural=held.plural,
         antecedents=tuple(readings[:3]), new=mention.new,
     )  # fmt: skip
+
+
+def _beside(verb: VerbPhrase, use: str) -> set[str]:
+    """Names that hang on the same verb in another way: "the spring from it" is not the spring."""
+    chunks = verb.objects if use == "phrase" else [chunk for phrase in verb.phrases for chunk in phrase.chunks]
+    return {chunk.text for chunk in chunks if chunk.pronoun is None}
 
 
 def _named_since(history: list[_Candidate], order: int) -> bool:

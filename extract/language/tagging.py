@@ -153,7 +153,7 @@ class Tagger:
             return True
         if (
             before
-            and before not in grammar.DETERMINERS
+            and before not in grammar.DETERMINERS | grammar.PREPOSITIONS | grammar.PARTICLES
             and before not in grammar.ADVERBS
             and "ADJ" in self.words.of(before).tags[:2]
         ):
@@ -260,7 +260,7 @@ class Tagger:
             t.form[i] = self._form(word_class, previous, previous_word)
             t.base[i] = self._base(word, word_class)
             return
-        if after in ("one", "ones") and "ADJ" in tags:
+        if (after in ("one", "ones") and "ADJ" in tags) or (word == "brand" and after == "new"):
             t.tag[i] = "ADJ"
             return
         if len(tags) == 1 and tags[0] != "VERB":

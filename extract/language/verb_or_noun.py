@@ -174,6 +174,7 @@ def _after_noun(
         if (
             "b" in forms
             and word_class.work
+            and (not word_class.thing or tags[0] == "VERB")
             and after in grammar.PARTICLES
             and context.peek(t, i + 2) in ("DET", "PRON")
         ):
@@ -185,6 +186,8 @@ def _after_noun(
         if "s" in forms and only_verb:
             return True
         return only_verb and "b" in forms
+    if t.low[i - 1] in ("lot", "rest", "whole", "one", "ones", "thing", "other") and "s" in forms and not plural_before:
+        return True
     if after in ("they", "we", "you", "i", "ye") and not only_verb:
         return False
     if "s" in forms and not plural_before:
