@@ -27,8 +27,10 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
+from itertools import chain
 
 from extract.errors import LexiconError
 from extract.wordforms import plural_by_rule, regular_inflections
@@ -103,6 +105,13 @@ class VerbSense:
     further_forms: tuple[tuple[str, str], ...] = ()
 
 
+@cache
+def _tidy_parts(cell: str) -> tuple[str, ...]:
+    """The spellings of a cell that needs no tidying, else nothing. Verb tables repeat most of their cells."""
+    parts = tuple(cell.split("|"))
+    return parts if cell and all([not part or _SPELLING.fullmatch(part) for part in parts]) else ()
+
+
 class _Row:
     """A row of a table with the place where it stands."""
 
@@ -135,7 +144,9 @@ class _Row:
     def spellings(self, column: str) -> tuple[str, ...]:
         """The spellings of a cell that separates them with |; an empty one stands for an empty alternative."""
         value = self.get(column)
-        return tuple([self._spelling(column, part) for part in value.split("|")]) if value else ()
+        if not value:
+            return ()
+        return _tidy_parts(value) or tuple([self._spelling(column, part) for part in value.split("|")])
 
     def _spelling(self, column: str, value: str) -> str:
         if not value or _SPELLING.fullmatch(value):
@@ -208,44 +219,34 @@ def slug(text: str) -> str:
 
 def read_terms(text: str, file: str, source: str) -> tuple[Term, ...]:
     terms: list[Term] = []
-    ids: dict[str, int] = {}
-    spelled: dict[str, int] = {}
+    rows: list[_Row] = []
     for row in _rows(text, file, ("term", "kind"), TERM_COLUMNS):
         name = row.spelling("term")
         if not name:
             raise row.wrong("the term is empty.", "Write its name in the column term, or delete the row.")
         us = row.spelling("us")
         plural = row.get("plural")
-        term = Term(
-            id=row.get("id") or slug(name),
-            term=name,
-            us="" if us == name else us,
-            others=tuple(filter(None, row.spellings("others"))),
-            plural="" if plural == NO_PLURAL else row.spelling("plural") or plural_by_rule(name),
-            kind=row.one_of("kind", TERM_KINDS),
-            source=source,
-        )
-        if term.id in ids:
-            raise row.wrong(
-                f'the id "{term.id}" stands on line {ids[term.id]} already.', "Give each term an id of its own."
+        terms.append(
+            Term(
+                row.get("id") or slug(name),
+                name,
+                "" if us == name else us,
+                tuple(filter(None, row.spellings("others"))),
+                "" if plural == NO_PLURAL else row.spelling("plural") or plural_by_rule(name),
+                row.one_of("kind", TERM_KINDS),
+                source,
             )
-        ids[term.id] = row.line
-        for spelling in term.spellings():
-            if spelling in spelled:
-                raise row.wrong(
-                    f'the spelling "{spelling}" stands on line {spelled[spelling]} already.',
-                    "Keep it with one term only.",
-                )
-            spelled[spelling] = row.line
-        terms.append(term)
+        )
+        rows.append(row)
+    _once(rows, [(term.id,) for term in terms], 'the id "{}"', "Give each term an id of its own.")
+    _once(rows, [term.spellings() for term in terms], 'the spelling "{}"', "Keep it with one term only.")
     return tuple(terms)
 
 
 def read_verbs(text: str, file: str, source: str, known: tuple[VerbSense, ...] = ()) -> tuple[VerbSense, ...]:
     inflections = {verb.base: (verb.past, verb.participle, verb.ing, verb.third) for verb in known}
     verbs: list[VerbSense] = []
-    ids: dict[str, int] = {}
-    taken: dict[tuple[str, str, str], int] = {}
+    rows: list[_Row] = []
     for row in _rows(text, file, ("base", "sense", "plain"), VERB_COLUMNS):
         base = row.spelling("base")
         if not base or not row.get("plain"):
@@ -255,40 +256,52 @@ def read_verbs(text: str, file: str, source: str, known: tuple[VerbSense, ...] =
         if not all(inflected):
             forms = inflections.get(base) or regular_inflections(base)
             inflected = [cell or (form,) for cell, form in zip(inflected, forms, strict=True)]
-        verb = VerbSense(
-            id=row.get("id") or slug(f"own {base} {row.get('particles')}"),
-            base=base,
-            particles=row.spellings("particles") or ("",),
-            past=inflected[0][0],
-            participle=inflected[1][0],
-            ing=inflected[2][0],
-            third=inflected[3][0],
-            sense=row.one_of("sense", SENSES),
-            plain=row.spelling("plain"),
-            inverse=row.spelling("inverse"),
-            undone=row.one_of("undone", UNDONE, missing="no"),
-            objects=row.spellings("objects") or ("any",),
-            source=source,
-            further_forms=tuple([(form, x) for x, cell in zip("dngs", inflected, strict=True) for form in cell[1:]]),
-        )
-        if verb.id in ids:
-            raise row.wrong(
-                f'the id "{verb.id}" stands on line {ids[verb.id]} already.', "Give each sense an id of its own."
-            )
-        ids[verb.id] = row.line
-        for kind in verb.objects:
+        objects = row.spellings("objects") or ("any",)
+        for kind in objects:
             if kind not in OBJECT_KINDS:
                 raise row.wrong(f'objects "{kind}" is unknown.', f"Use one of: {', '.join(OBJECT_KINDS)}.")
-            for particle in verb.particles:
-                if (base, particle, kind) in taken:
-                    phrase = f"{base} {particle}".strip()
-                    raise row.wrong(
-                        f'"{phrase}" for "{kind}" stands on line {taken[base, particle, kind]} already.',
-                        "Keep one of the two, or tell them apart by objects.",
-                    )
-                taken[base, particle, kind] = row.line
-        verbs.append(verb)
+        verbs.append(
+            VerbSense(
+                id=row.get("id") or slug(f"own {base} {row.get('particles')}"),
+                base=base,
+                particles=row.spellings("particles") or ("",),
+                past=inflected[0][0],
+                participle=inflected[1][0],
+                ing=inflected[2][0],
+                third=inflected[3][0],
+                sense=row.one_of("sense", SENSES),
+                plain=row.spelling("plain"),
+                inverse=row.spelling("inverse"),
+                undone=row.one_of("undone", UNDONE, missing="no"),
+                objects=objects,
+                source=source,
+                further_forms=_further(inflected),
+            )
+        )
+        rows.append(row)
+    _once(rows, [(verb.id,) for verb in verbs], 'the id "{}"', "Give each sense an id of its own.")
+    done_to = [[f"{verb.base} {p} for {kind}" for p in verb.particles for kind in verb.objects] for verb in verbs]
+    _once(rows, done_to, 'the verb "{}"', "Keep one of the two, or tell them apart by objects.")
     return tuple(verbs)
+
+
+def _once(rows: Sequence[_Row], told: Sequence[Sequence[str]], what: str, remedy: str) -> None:
+    """Make sure that no two rows (or cells of a row) tell the same; `told` has what each row tells."""
+    if len(set(chain.from_iterable(told))) == sum(map(len, told)):
+        return
+    lines: dict[str, int] = {}
+    for row, names in zip(rows, told, strict=True):
+        for name in names:
+            if name in lines:
+                raise row.wrong(f"{what.format(name)} stands on line {lines[name]} already.", remedy)
+            lines[name] = row.line
+
+
+def _further(inflected: list[tuple[str, ...]]) -> tuple[tuple[str, str], ...]:
+    """The forms beside the first of past, participle, -ing and third person, each with its letter."""
+    if all([len(forms) == 1 for forms in inflected]):
+        return ()
+    return tuple((form, letter) for letter, forms in zip("dngs", inflected, strict=True) for form in forms[1:])
 
 
 def read_modifiers(text: str, file: str) -> dict[str, str]:

@@ -40,7 +40,7 @@ from extract.lexicon import load
         (
             "id,base,particles,sense,plain\n1,kibble,up,prepare,crush\n2,kibble,up|down,clean,sweep\n",
             3,
-            '"kibble up" for "any" stands on line 2',
+            'the verb "kibble up for any" stands on line 2',
             "tell them apart by objects",
         ),
         ("base,sense,plain\nkibble,prepare,crush\nkibble,clean,sweep\n", 3, 'the id "own-kibble"', "an id of its own"),
