@@ -45,6 +45,8 @@ _REFIT = re.compile(
     r"|\bbuild(?:ing)?\s+(?:\w+\s+){0,2}up\b|\brebuild|\brefit|\breassembl|\bassembly\b",
     re.IGNORECASE,
 )
+#: Where the announcement starts, whatever stands before it.
+_START = re.compile(r"\b(?:today|in this (?:film|video|recording|clip))\b(?=.*\w)", re.IGNORECASE)
 MAX_WORDS = 14
 
 
@@ -58,6 +60,8 @@ def heading_title(text: str) -> str:
     if opens_refit(text):
         return "Refit"
     title = text.strip().rstrip(".!?… ")
+    start = _START.search(title)
+    title = title[start.start() :] if start else title
     while (shorter := _LEAD.sub("", title, count=1).strip()) != title and shorter:
         title = shorter
     title = _END.sub("", title).strip() or title

@@ -54,6 +54,7 @@ def word_time(talk: Talk, utterance: Utterance, offset: int) -> float | None:
 
 def resolved(action: Action, lexicon: Lexicon) -> Action:
     """The act in the sense that fits what its pronoun stands for ("run them down" of bolts drains nothing)."""
+    action = replace(action, objects=tuple(_placed(mention) for mention in action.objects))
     first = action.objects[0] if action.objects else None
     if first is None or first.pronoun is None:
         return action
@@ -61,6 +62,13 @@ def resolved(action: Action, lexicon: Lexicon) -> Action:
     if entry is None or first.kind not in entry.objects or entry.sense == action.sense:
         return action
     return replace(action, sense=entry.sense, plain=entry.plain)
+
+
+def _placed(mention: Mention) -> Mention:
+    """Words with "of" tell which part is meant, not where it goes."""
+    if mention.direction and mention.direction.startswith("of ") and not mention.position:
+        return replace(mention, position=mention.direction, direction=None)
+    return mention
 
 
 def make_part(mention: Mention, utterance: Utterance, ids: IdMaker) -> Part:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from extract.ids import IdMaker
 from extract.procedure import placing
-from extract.procedure.names import PartName, content, is_plural, part_name
+from extract.procedure.names import PartName, content, is_plural, part_name, word_set
 from extract.procedure.refit_acts import BACK, own_verb, stands_alone, suits, treats, whole
 from extract.procedure.steps import in_order, make_part
 from extract.procedure.units import Unit
@@ -23,6 +23,8 @@ _ONTO = re.compile(
     r"(?=\s+(?:and|or|on|of|with|before|when)\b|[,.;]|$)",
     re.I,
 )
+_CLAUSE_VERBS = word_set("you we he she it is connect fit put go goes back on in start lift tighten close fill again")
+_PUTTING = re.compile(r"\b(?:connect|fit|put|goes?|push|slide|join|hook|clip|bolt|screw)\w*\b", re.I)
 _LAST = re.compile(
     r"\b(?:last of all|last thing|finally|lastly|at the (?:very )?(?:end|finish)|to finish(?: off)?|in the end"
     r"|right at the end)\b",
@@ -110,6 +112,7 @@ class _Reader:
             self._take(act)
         self._order()
         self._sequence()
+        self._named_last()
         self._lists()
         return self.told
 
@@ -386,6 +389,8 @@ class _Reader:
         start = min([act.place.start, *(at for at in objects if at > match.end())])
         if match.end() <= start < end:
             between = text[match.end() : start]
+            if not content(between) - {part_name(mention.text).head for mention in act.objects}:
+                return None
             return between if len(content(between)) >= 1 and len(between.split()) >= 2 else None
         return text[match.end() : end]
 
@@ -417,7 +422,15 @@ class _Reader:
             if one is not unit
         ]
         scored = [entry for entry in scored if entry[0] >= 0.5]
-        return max(scored, key=lambda entry: entry[:2])[2] if scored else None
+        if scored:
+            return max(scored, key=lambda entry: entry[:2])[2]
+        if not _PUTTING.search(clause):
+            return None
+        # "The feed" is the pipe that came off where the talk spoke of the feed.
+        nouns = said - _CLAUSE_VERBS - unit.heads
+        loose = [(len(nouns & one.words), not one.fastener, one) for one in self.units if nouns & one.words]
+        loose = [entry for entry in loose if entry[2] is not unit and entry[2].effect in _OFF_ITS_PLACE]
+        return max(loose, key=lambda entry: entry[:2])[2] if loose else None
 
     def _sequence(self) -> None:
         """Acts of one breath, and those that "then" or "next" joins, come in the order in which they are told."""
@@ -438,6 +451,29 @@ class _Reader:
                 if one is not unit and follows and (unit, one) not in self.told.edges:
                     self.told.edges.append((one, unit))
             previous = act
+
+    def _named_last(self) -> None:
+        """ "The blanket goes on last of all" where no act was found in the words: the name and the cue are enough."""
+        told = set(self.told.touched)
+        for found in self.understanding.roles:
+            where = found.place.utterance
+            if found.role != "refit_note" or where in told:
+                continue
+            text = self.understanding.utterances[where].analysed
+            cue = _LAST.search(text)
+            if not cue:
+                continue
+            said = content(text)
+            named = [
+                (placing.mentioned(one, said), -(one.lead or 0), one)
+                for one in self.units
+                if one.effect in _OFF_ITS_PLACE
+            ]
+            named = [entry for entry in named if entry[0] >= 0.5]
+            if named:
+                unit = max(named, key=lambda entry: entry[:2])[2]
+                self.told.last.append(unit)
+                self.told.touched.setdefault(where, []).append(unit)
 
     def _listed(self, words: Sequence[str]) -> Unit | None:
         """The unit that the last words of a piece of a list name; a part rather than its fasteners."""

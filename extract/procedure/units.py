@@ -15,7 +15,7 @@ from extract.model import NotUndone, Part
 from extract.procedure.inverse import Effect, Undoing, is_fastener, is_seal, undoing
 from extract.procedure.names import PartName, content, part_name, word_set
 from extract.procedure.steps import Act
-from extract.speech import Action
+from extract.speech import Action, Mention
 
 #: How much an effect says about what has to be done on refit; of two acts on one part the stronger leads.
 _STRENGTH: dict[Effect, int] = {
@@ -137,7 +137,7 @@ class _Collector:
 
     def _unit(self, number: int, act: Act, left: Undoing, effect: Effect) -> Unit:
         objects = act.action.objects
-        parts = list(act.step.objects)
+        parts = [_own_place(part, mention, effect) for part, mention in zip(act.step.objects, objects, strict=True)]
         if left.equipment:
             parts = [
                 parts[0].model_copy(
@@ -233,7 +233,8 @@ class _Collector:
     def _promote(self, unit: Unit, number: int, act: Act, left: Undoing) -> None:
         known = {self.tracked[part.id]: part for part in unit.parts}
         parts = []
-        for part in act.step.objects:
+        for part, mention in zip(act.step.objects, act.action.objects, strict=True):
+            part = _own_place(part, mention, left.effect)
             before = known.get(self.tracked[part.id])
             fuller = {}
             if before is not None:
@@ -296,6 +297,12 @@ _SPOTS = word_set(
 _BOLTS = frozenset({"bolt", "nut", "screw", "capscrew", "setscrew"})
 #: How many utterances may lie between bolts that are out and the part that at last comes away.
 _LEFT_OVER = 6
+
+
+def _own_place(part: Part, mention: Mention, effect: Effect) -> Part:
+    """The part without the words that told where it was put, or that its pronoun carried over from another act."""
+    foreign = effect in ("held", "equipped") or (mention.pronoun is not None and mention.kind != "fastener")
+    return part.model_copy(update={"position": None}) if foreign else part
 
 
 def _is_fixing(unit: Unit) -> bool:

@@ -239,7 +239,7 @@ def instruction(
     """Write one instruction. Parts are given in the order in which they stand; the least needed give way first."""
     core = verb_phrase(verb, join_all([noun_phrase(thing) for thing in things]), direction)
     measure = measure_phrase(verb, measures)
-    optional = [measure, tool_phrase(tools), _until(until), _manner(manner), _purpose(purpose)]
+    optional = [measure, tool_phrase(tools), until_phrase(until), manner_phrase(manner), _purpose(purpose)]
     while True:
         text = with_condition(" ".join([core, *(part for part in optional if part)]), conditions)
         if count_words(text) <= MAX_WORDS:
@@ -250,14 +250,22 @@ def instruction(
         optional[droppable[0]] = ""
 
 
-def _until(until: str | None) -> str:
-    if not until or PERSONAL.search(until):
+def until_phrase(until: str | None) -> str:
+    """The end of an act: "until the belt hangs loose"; empty where the words are too few or too personal."""
+    if not until:
         return ""
-    text = plain_words(until)
-    return text if text.startswith("until") else f"until {text}"
+    text = re.sub(r"^(?:until|till|til)\s+", "", plain_words(until), flags=re.IGNORECASE)
+    text = re.sub(
+        r"^(?:you(?:'ve| have)? got|you have|you get|you see|there's)\b", "there is", text, flags=re.IGNORECASE
+    )
+    text = re.sub(r"^(?:it's)\b", "it is", text, flags=re.IGNORECASE)
+    if len(text.split()) < 3 or PERSONAL.search(re.sub(r"^it\b", "", text)):
+        return ""
+    return f"until {text}"
 
 
-def _manner(manner: str | None) -> str:
+def manner_phrase(manner: str | None) -> str:
+    """How an act is done, if the words are no talk."""
     if not manner or PERSONAL.search(manner):
         return ""
     return plain_words(manner)
