@@ -17,7 +17,7 @@ IRREGULAR_PLURALS = {
 IRREGULAR_SINGULARS = {plural: singular for singular, plural in IRREGULAR_PLURALS.items()}
 _WITHOUT_SINGULAR = """
     chassis series species means pliers scissors snips shears tongs tweezers glasses goggles overalls trousers
-    pincers nippers bellows works gallows
+    pincers nippers bellows works gallows aircraft headquarters
 """
 INVARIABLE = frozenset(_WITHOUT_SINGULAR.split())
 
