@@ -69,7 +69,7 @@ def understand(
     phases = find_phases(heard)
     actions = find_actions(heard, phases, deaf)
     renewals = find_renewals(heard, phases, actions, deaf)
-    torques = find_torques(heard, phases, actions, deaf)
+    torques = find_torques(heard, deaf)
     measures = find_measures(heard, actions, torques, deaf)
     actions = with_measures(actions, measures)
     conditions = find_conditions(heard, phases, actions, deaf)

@@ -4,31 +4,30 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from extract.findings.phases import PhaseFound
+from extract.findings.joints import (
+    REACH,
+    SIZE,
+    can_be_joint,
+    document_name,
+    is_document,
+    joint_after,
+    joint_before,
+    joint_behind,
+    joint_name,
+    same_document,
+    same_joint,
+)
+from extract.language.clauses import Parsed
 from extract.language.heard import Heard
-from extract.language.named import governed, last_named, stands_in, thing, token_at, with_of_chain
+from extract.language.named import governed, token_at
 from extract.language.phrases import Chunk
 from extract.language.quantities import Quantity, find_quantities, number_at
 from extract.rules import Rule, load_rules
-from extract.speech import Action, Mention, StageFound, TorqueFound
+from extract.speech import StageFound, TorqueFound
 
-_SIZE = re.compile(r"\b(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+/\d+)\b", re.IGNORECASE)
 _GRADE = re.compile(r"\b(?:grade|class|property class)\s(\d+(?:\.\d+)?)\b|\b(8\.8|10\.9|12\.9)\b")
-#: Nouns of a noun phrase that never is the joint.
-_NO_JOINT = frozenset({
-    "stage", "step", "pass", "round", "time", "turn", "degree", "count", "size", "stroke", "pattern", "chart",
-    "wrench", "disc", "gauge", "hair", "more", "good", "grade", "newton", "metre", "meter", "pound", "way", "end",
-    "finish", "bit", "thread", "lock", "case",
-})  # fmt: skip
-_JOINT_KINDS = frozenset({"fastener", "part", "seal", "unknown", "machine"})
-#: "the ball joint nut torque": the joint stands before the word.
-_TORQUE_NOUNS = frozenset({
-    "torque", "value", "figure", "setting", "spec", "tightening",
-})  # fmt: skip
-#: Things that are tools in one place and parts to be tightened in another.
-_CLAMPS = frozenset({"clamp", "clip"})
 #: Angles that a bare number behind "another" or "plus" stands for.
 _ANGLES = frozenset({30, 45, 60, 75, 90, 120, 135, 150, 180, 270})
 _GOES_ON = frozenset({
@@ -39,8 +38,13 @@ _GOES_ON = frozenset({
 _TELLS = frozenset({
     "get", "gets", "got", "is", "are", "'s", "'re", "takes", "take", "wants", "want",
 })  # fmt: skip
-#: How many utterances back a tightening goes on.
-_REACH = 2
+#: Words that join one value in two units.
+_SAME_VALUE = frozenset({
+    "(", ")", ",", "-", "–", "that", "'s", "is", "or", "which", "about", "so", "equals", "roughly", "call", "it", "say",
+})  # fmt: skip
+_LOOSENS = frozenset({"off", "back", "loosen", "slacken", "undo", "temperature", "slack", "unscrew", "open"})
+#: Matches of the rules by the part that they play.
+_Hits = dict[str, list[tuple[Rule, re.Match[str]]]]
 
 
 @dataclass(slots=True)
@@ -48,7 +52,7 @@ class _Stage:
     first: int
     last: int
     found: StageFound
-    spoken: str
+    spoken: tuple[str, ...]
     unit: str
     factor: float | None
 
@@ -72,11 +76,8 @@ class _Memory:
     document: str | None = None
 
 
-def find_torques(
-    heard: Heard, phases: Sequence[PhaseFound], actions: Sequence[Action], deaf: frozenset[int]
-) -> tuple[TorqueFound, ...]:
+def find_torques(heard: Heard, deaf: frozenset[int]) -> tuple[TorqueFound, ...]:
     """All tightening requirements in the order of the talk, each stage told in an utterance of its own as one."""
-    del phases, actions
     memory = _Memory()
     found: list[TorqueFound] = []
     for said in heard.utterances:
@@ -85,8 +86,8 @@ def find_torques(
     return tuple(found)
 
 
-def _matches(text: str) -> dict[str, list[tuple[Rule, re.Match[str]]]]:
-    hits: dict[str, list[tuple[Rule, re.Match[str]]]] = {}
+def _matches(text: str) -> _Hits:
+    hits: _Hits = {}
     for rule in load_rules("torques"):
         part = rule.text("part")
         if part in ("document", "tool"):
@@ -102,7 +103,7 @@ def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound
     hits = _matches(text)
     if "removal" in hits:
         return []
-    goes_on = "follow" in hits and 0 < index - memory.utterance <= _REACH
+    goes_on = "follow" in hits and 0 < index - memory.utterance <= REACH
     quantities = [q for q in find_quantities(heard.parsed[index].tagged) if not _of_tool(heard, index, q)]
     if goes_on and not any(q.factor for q in quantities) and _own_thing(heard, index, quantities):
         goes_on = False
@@ -128,7 +129,7 @@ def _own_thing(heard: Heard, index: int, quantities: list[Quantity]) -> bool:
     """ "Finally, turn the shaft one full turn": the utterance has a thing of its own, which is no fastener."""
     verbs = heard.parsed[index].verbs
     things = [c for verb in verbs for c in verb.objects if c.pronoun is None and c.kind in ("part", "machine", "tool")]
-    return any(_can_be_joint(heard, index, chunk, quantities) for chunk in things)
+    return any(can_be_joint(heard, index, chunk, quantities) for chunk in things)
 
 
 def _of_tool(heard: Heard, index: int, quantity: Quantity) -> bool:
@@ -142,39 +143,58 @@ def _of_tool(heard: Heard, index: int, quantity: Quantity) -> bool:
 
 
 def _stages(
-    heard: Heard, index: int, quantities: list[Quantity], hits: dict[str, list[tuple[Rule, re.Match[str]]]], goes_on: bool, memory: _Memory
-) -> list[_Stage]:  # fmt: skip
-    t = heard.parsed[index].tagged
+    heard: Heard, index: int, quantities: list[Quantity], hits: _Hits, goes_on: bool, memory: _Memory
+) -> list[_Stage]:
+    parsed = heard.parsed[index]
+    t = parsed.tagged
     context = "context" in hits
     stages: list[_Stage] = []
     for q in quantities:
         if q.factor is not None and (context or q.unit != "Nm" or "newtons" not in q.text.lower()):
             stages.append(_torque_stage(q))
-    if not stages and not goes_on and "novalue" not in hits:
+    stages = _once(parsed, stages)
+    tightened = _turned_further(heard, index, quantities)
+    if not stages and not goes_on and "novalue" not in hits and not tightened:
         return []
-    opened = stages[0].last if stages else (0 if goes_on else _novalue_end(heard, index, hits))
+    opened = stages[0].last if stages else 0
     for q in quantities:
-        backs_off = {"off", "back", "loosen", "slacken", "undo", "temperature"} & set(
-            t.low[max(0, q.first - 5) : q.first]
-        )
-        if q.unit in ("°", "turn") and q.value is not None and (q.first >= opened or goes_on) and not backs_off:
+        backs_off = _LOOSENS & set(t.low[max(0, q.first - 5) : q.first])
+        if q.unit in ("°", "turn") and q.value is not None and q.first >= opened and not backs_off:
             degrees = q.value * (360.0 if q.unit == "turn" else 1.0)
-            stages.append(_Stage(q.first, q.last, StageFound(angle_deg=round(degrees, 1)), q.text, "°", None))
+            stages.append(_Stage(q.first, q.last, StageFound(angle_deg=round(degrees, 1)), (q.text,), "°", None))
     if any(stage.factor for stage in stages) or goes_on:
         stages.extend(_bare_numbers(heard, index, quantities, stages, goes_on, memory))
     stages.sort(key=lambda stage: stage.first)
     if "novalue" in hits and stages and all(stage.factor is None for stage in stages):
-        match = hits["novalue"][0][1]
-        at = token_at(heard.parsed[index], match.start())
-        if at < stages[0].first:
-            stages[0] = _Stage(
-                stages[0].first, stages[0].last, stages[0].found, f"{match.group()}, {stages[0].spoken}", "°", None
-            )
+        words = hits["novalue"][0][1].group()
+        stages[0] = replace(stages[0], spoken=(f"{words}, {stages[0].spoken[0]}",))
     return stages
 
 
-def _novalue_end(heard: Heard, index: int, hits: dict[str, list[tuple[Rule, re.Match[str]]]]) -> int:
-    return min(token_at(heard.parsed[index], match.end() - 1) for _, match in hits["novalue"])
+def _once(parsed: Parsed, stages: list[_Stage]) -> list[_Stage]:
+    """ "40 lb-ft (54 Nm)", "thirty foot pounds, that's forty newton metres": one value in two units is one stage."""
+    t = parsed.tagged
+    kept: list[_Stage] = []
+    for stage in stages:
+        before = kept[-1] if kept else None
+        between = t.low[before.last : stage.first] if before else []
+        if before is not None and before.unit != stage.unit and len(between) <= 5 and set(between) <= _SAME_VALUE:
+            kept[-1] = replace(before, last=stage.last, spoken=before.spoken + stage.spoken)
+        else:
+            kept.append(stage)
+    return kept
+
+
+def _turned_further(heard: Heard, index: int, quantities: list[Quantity]) -> bool:
+    """ "turn the bolts a further sixty degrees", "angle-tighten all the nuts by ninety": an angle for a fastener."""
+    parsed = heard.parsed[index]
+    low = parsed.tagged.low
+    for q in quantities:
+        near = set(low[max(0, q.first - 4) : q.last + 2])
+        told = near & {"further", "another", "more", "additional"} or {"tighten", "tightened", "torque"} & set(low)
+        if q.unit in ("°", "turn") and told and not _LOOSENS & set(low):
+            return any(heard.mention(index, c).kind == "fastener" for verb in parsed.verbs for c in verb.objects)
+    return False
 
 
 def _torque_stage(q: Quantity) -> _Stage:
@@ -184,7 +204,7 @@ def _torque_stage(q: Quantity) -> _Stage:
         return None if value is None else round(value * factor, 1)
 
     found = StageFound(value_nm=nm(q.value), low_nm=nm(q.low), high_nm=nm(q.high))
-    return _Stage(q.first, q.last, found, q.text, q.unit, q.factor)
+    return _Stage(q.first, q.last, found, (q.text,), q.unit, q.factor)
 
 
 def _bare_numbers(
@@ -206,11 +226,12 @@ def _bare_numbers(
         if value < 2 or not value.is_integer() or not _stands_alone(parsed.chunks, first, first + used):
             continue
         opener = [word for word in t.low[max(0, first - 2) : first] if word in _GOES_ON]
-        before = [stage for stage in stages if stage.last <= first]
+        before = sorted((one for one in (*stages, *found) if one.last <= first), key=lambda one: one.first)
         after = [stage for stage in stages if stage.first >= first + used]
         between = set(t.low[before[-1].last : first]) if before else set()
         told = t.low[first - 1] in _TELLS or (
-            t.low[first - 1] in ("to", "at") and bool(between & {"then", "again", "second"})
+            t.low[first - 1] in ("to", "at")
+            and (bool(between & {"then", "again", "second"}) or _fastener_between(heard, index, before, first))
         )
         if (
             not (opener or told)
@@ -225,7 +246,7 @@ def _bare_numbers(
         unit, factor = known[0] if known else (memory.unit or ("Nm", None))
         if added and value in _ANGLES and factor is not None:
             unit, factor = "°", None
-        spoken = t.phrase(first, first + used)
+        spoken = (t.phrase(first, first + used),)
         if unit == "°":
             found.append(_Stage(first, first + used, StageFound(angle_deg=value), spoken, unit, None))
         elif factor is not None:
@@ -233,6 +254,12 @@ def _bare_numbers(
                 _Stage(first, first + used, StageFound(value_nm=round(value * factor, 1)), spoken, unit, factor)
             )
     return found
+
+
+def _fastener_between(heard: Heard, index: int, before: list[_Stage], first: int) -> bool:
+    """ "the pinch bolt to eleven newton metres and the two clamp bolts to six"."""
+    chunks = heard.parsed[index].chunks
+    return bool(before) and any(before[-1].last <= c.first and c.last < first and c.kind == "fastener" for c in chunks)
 
 
 def _stands_alone(chunks: Sequence[Chunk], first: int, last: int) -> bool:
@@ -250,126 +277,28 @@ def _groups(heard: Heard, index: int, stages: list[_Stage], quantities: list[Qua
     groups: list[_Group] = []
     since = 0
     for stage in stages:
-        joint = _joint_behind(heard, index, stage, quantities) or _joint_before(
-            heard, index, since, stage.first, quantities
-        )
-        if groups and (joint is None or _same(groups[-1].joint, joint)):
+        joint = _behind(heard, index, stage, quantities) or joint_before(heard, index, since, stage.first, quantities)
+        if groups and (joint is None or same_joint(groups[-1].joint, joint)):
             groups[-1].stages.append(stage)
         else:
             groups.append(_Group(joint, [stage]))
         since = stage.last
     if groups[0].joint is None:
-        groups[0].joint = _joint_after(heard, index, stages[-1].last, quantities)
+        groups[0].joint = joint_after(heard, index, stages[-1].last, quantities)
     return groups
-
-
-def _joint_after(heard: Heard, index: int, since: int, quantities: list[Quantity]) -> Chunk | None:
-    """ "Set the wrench to fifty and do the nuts up": what is tightened comes last."""
-    chunks = [
-        c
-        for c in heard.parsed[index].chunks
-        if c.first >= since and c.kind == "fastener" and _can_be_joint(heard, index, c, quantities)
-    ]
-    return chunks[0] if chunks else None
-
-
-def _same(one: Chunk | None, other: Chunk) -> bool:
-    """A pronoun behind a value goes on with the same joint ("… and then they get another ninety")."""
-    return one is not None and (one is other or other.pronoun in ("it", "them", "they", "that", "those", "em", "'em"))
-
-
-def _joint_behind(heard: Heard, index: int, stage: _Stage, quantities: list[Quantity]) -> Chunk | None:
-    parsed = heard.parsed[index]
-    t = parsed.tagged
-    if stage.found.angle_deg is not None or t.low[stage.last : stage.last + 1] not in (["for"], ["on"]):
-        return None
-    chunk = parsed.chunk_at.get(stage.last + 1)
-    return chunk if chunk is not None and _can_be_joint(heard, index, chunk, quantities) else None
-
-
-def _joint_before(heard: Heard, index: int, since: int, until: int, quantities: list[Quantity]) -> Chunk | None:
-    parsed = heard.parsed[index]
-    t = parsed.tagged
-    chunks = [
-        c for c in parsed.chunks if c.first >= since and c.last <= until and _can_be_joint(heard, index, c, quantities)
-    ]
-    free = [c for c in chunks if not governed(parsed, c)]
-    of_torque = [c for c in chunks if governed(parsed, c) and t.low[c.first - 1] in ("for", "of", "on")]
-    named = [c for c in free if not stands_in(c)]
-    if named:
-        # "the pump screws carry a seal and get ten": a fastener is tightened rather than the part beside it.
-        fasteners = [c for c in named if c.kind == "fastener"]
-        last = named[-1]
-        return fasteners[-1] if fasteners and last.kind not in ("fastener", "part", "seal") else last
-    if of_torque and (not free or free[-1].pronoun in ("it", "that", "this")):
-        return of_torque[0]
-    return free[-1] if free else None
-
-
-def _can_be_joint(heard: Heard, index: int, chunk: Chunk, quantities: list[Quantity]) -> bool:
-    if any(q.first < chunk.last and chunk.first < q.last for q in quantities):
-        return False
-    if chunk.pronoun is not None:
-        return (
-            chunk.pronoun not in ("there", "you", "we", "i", "he", "one")
-            and heard.mention(index, chunk).kind != "person"
-        )
-    if chunk.noun in _TORQUE_NOUNS:
-        return any(heard.lexicon.singular(word.lower()) not in _TORQUE_NOUNS for word in chunk.text.split())
-    return (
-        chunk.noun not in _NO_JOINT
-        and (chunk.kind in _JOINT_KINDS or chunk.noun in _CLAMPS)
-        and not _is_document(chunk)
-    )
-
-
-def _near_fastener(heard: Heard, index: int, plural: bool) -> Mention | None:
-    mention = last_named(heard, index, 0, plural, ("fastener",))
-    return mention if mention is not None and index - mention.place.utterance <= _REACH else None
-
-
-def _joint_name(
-    heard: Heard, index: int, chunk: Chunk | None, memory: _Memory, goes_on: bool
-) -> tuple[str, str, Mention | None]:
-    """Name and head of a joint with the phrases that tell which one; pronouns resolved."""
-    parsed = heard.parsed[index]
-    if chunk is not None and not stands_in(chunk):
-        single = len(chunk.text.split()) == 1
-        chain = ("of", "on", "in", "at", "for") if single else ("of",)
-        text = with_of_chain(parsed, chunk, chain)
-        if chunk.noun in _TORQUE_NOUNS:
-            name = [word for word in chunk.text.split() if heard.lexicon.singular(word.lower()) not in _TORQUE_NOUNS]
-            return " ".join(name), heard.lexicon.singular(name[-1].lower()), heard.mention(index, chunk)
-        before = [c for c in parsed.chunks if c.last == chunk.first - 1 and c.pronoun is None]
-        if before and parsed.tagged.low[chunk.first - 1] == "or" and before[0].kind == chunk.kind:
-            text = f"{before[0].text} or {text}"
-        return text, chunk.noun, heard.mention(index, chunk)
-    if chunk is not None:
-        if goes_on and memory.joint:
-            return memory.joint, memory.head, None
-        mention = thing(heard, index, chunk)
-        if mention is not None and mention.kind != "fastener":
-            # What is tightened is rather a fastener that was just named.
-            mention = _near_fastener(heard, index, chunk.plural) or mention
-        if mention is not None:
-            return mention.text, mention.head, mention
-    size = next((word for word in parsed.tagged.words if _SIZE.fullmatch(word)), None)
-    if chunk is None and size is not None:
-        return size, size.lower(), None
-    if index - memory.utterance <= _REACH and memory.joint:
-        return memory.joint, memory.head, None
-    mention = last_named(heard, index, 0, kinds=("fastener",)) or last_named(heard, index, 0)
-    return (mention.text, mention.head, mention) if mention is not None else ("", "", None)
 
 
 # --------------------------------------------------------------------------- findings
 
 
-def _with_value(
-    heard: Heard, index: int, group: _Group, hits: dict[str, list[tuple[Rule, re.Match[str]]]], memory: _Memory
-) -> TorqueFound:
+def _behind(heard: Heard, index: int, stage: _Stage, quantities: list[Quantity]) -> Chunk | None:
+    """Angles are turned on a disc or gauge, not on a joint: only a value takes its joint behind it."""
+    return joint_behind(heard, index, stage.last, quantities) if stage.factor is not None else None
+
+
+def _with_value(heard: Heard, index: int, group: _Group, hits: _Hits, memory: _Memory) -> TorqueFound:
     stages = tuple(stage.found for stage in group.stages)
-    spoken = tuple(stage.spoken for stage in group.stages)
+    spoken = tuple(words for stage in group.stages for words in stage.spoken)
     first = min([stage.first for stage in group.stages] + ([group.joint.first] if group.joint else []))
     last = max([stage.last for stage in group.stages] + ([group.joint.last] if group.joint else []))
     rule = "torque.fastener-value" if any(stage.factor for stage in group.stages) else "torque.goes-on"
@@ -379,7 +308,7 @@ def _with_value(
 def _without_value(
     heard: Heard,
     index: int,
-    hits: dict[str, list[tuple[Rule, re.Match[str]]]],
+    hits: _Hits,
     memory: _Memory,
     quantities: list[Quantity],
 ) -> list[TorqueFound]:
@@ -392,12 +321,12 @@ def _without_value(
         inside = [
             c
             for c in parsed.chunks
-            if first <= c.first and c.last <= last and _can_be_joint(heard, index, c, quantities)
+            if first <= c.first and c.last <= last and can_be_joint(heard, index, c, quantities)
         ]
         inside = [c for c in inside if not governed(parsed, c)]
         verb = next((v for v in parsed.verbs if v.first <= last and first <= v.last and v.objects), None)
-        told = [c for c in verb.objects if _can_be_joint(heard, index, c, quantities)] if verb else []
-        chunk = (inside or told or [None])[0] or _joint_before(heard, index, 0, first, quantities)
+        told = [c for c in verb.objects if can_be_joint(heard, index, c, quantities)] if verb else []
+        chunk = (inside or told or [None])[0] or joint_before(heard, index, 0, first, quantities)
         if chunk is not None and first > chunk.first:
             first = chunk.first
         return [_found(heard, index, chunk, (first, last, rule.id), hits, memory, spoken=(match.group(),))]
@@ -416,9 +345,9 @@ def _unclear_unit(heard: Heard, index: int, text: str, quantities: list[Quantity
 
 
 def _vague(
-    heard: Heard, index: int, value: Quantity, hits: dict[str, list[tuple[Rule, re.Match[str]]]], memory: _Memory, quantities: list[Quantity]
+    heard: Heard, index: int, value: Quantity, hits: _Hits, memory: _Memory, quantities: list[Quantity]
 ) -> TorqueFound:  # fmt: skip
-    chunk = _joint_before(heard, index, 0, value.first, quantities)
+    chunk = joint_before(heard, index, 0, value.first, quantities)
     first = chunk.first if chunk else value.first
     return _found(heard, index, chunk, (first, value.last, "torque.verb"), hits, memory, spoken=(value.text,))
 
@@ -426,7 +355,7 @@ def _vague(
 def _reference(
     heard: Heard,
     index: int,
-    hits: dict[str, list[tuple[Rule, re.Match[str]]]],
+    hits: _Hits,
     memory: _Memory,
     quantities: list[Quantity],
 ) -> TorqueFound | None:
@@ -435,15 +364,15 @@ def _reference(
     rule, match = hits["reference"][0]
     text = heard.utterances[index].analysed.lower()
     at = token_at(parsed, match.start())
-    documents = [c for c in parsed.chunks if _is_document(c) and c.last > at]
+    documents = [c for c in parsed.chunks if is_document(c) and c.last > at]
     if not documents:
         return None
-    document = _document_name(heard, index, documents[0])
-    if "again" in hits and memory.document is not None and documents[0].noun in memory.document.lower():
+    document = document_name(heard, index, documents[0])
+    if "again" in hits and memory.document is not None and same_document(documents[0], memory.document):
         document = memory.document
-    chunk = _joint_before(heard, index, 0, documents[0].first, quantities)
+    chunk = joint_before(heard, index, 0, documents[0].first, quantities)
     if chunk is None:
-        chunk = _joint_before(heard, index, documents[0].last, len(parsed), quantities)
+        chunk = joint_before(heard, index, documents[0].last, len(parsed), quantities)
     tightness = re.search(r"torque|tight|\bdone up\b|\bup\b", text)
     if not tightness and (chunk is None or heard.mention(index, chunk).kind != "fastener"):
         joint = chunk.text.lower() if chunk else ""
@@ -453,43 +382,13 @@ def _reference(
     return _found(heard, index, chunk, (at, documents[0].last, rule.id), hits, memory, reference=document)
 
 
-def _is_document(chunk: Chunk) -> bool:
-    return any(_document_word(word) for word in chunk.text.lower().split()[-3:])
-
-
-def _document_word(word: str) -> bool:
-    return any(rule.text("part") == "document" and rule.pattern.search(word) for rule in load_rules("torques"))
-
-
-def _document_name(heard: Heard, index: int, chunk: Chunk) -> str:
-    """The document as spoken, with its number and what it is of or in: "table four of the engine manual"."""
-    parsed = heard.parsed[index]
-    t = parsed.tagged
-    first = next((i for i in range(chunk.first, chunk.last) if t.tag[i] != "DET"), chunk.head)
-    head = max((i for i in range(first, chunk.last) if _document_word(t.low[i])), default=chunk.head)
-    last = head + 1
-    if last < len(t) and (t.tag[last] == "NUM" or re.fullmatch(r"[a-z]{1,3}[-/]?\d+[\w/-]*", t.low[last])):
-        last += t.span[last]
-    bare = head == first
-    while last + 1 < len(t) and t.tag[last] == "PREP" and t.low[last] in (("of", "in") if bare else ("of",)):
-        inner = next((c for c in parsed.chunks if c.first <= last + 1 < c.last), None)
-        if inner is None or inner.pronoun is not None:
-            break
-        last = inner.last
-        if last < len(t) and t.tag[last] == "NUM":
-            last += t.span[last]
-    part = re.match(
-        r",? (?:chapter|page|section|table|sheet|paragraph|figure|part) (?:number )?[\w./-]+", t.text[t.end[last - 1] :]
-    )
-    name = t.text[t.start[first] : t.end[last - 1]]
-    return name + part.group().rstrip(".") if part else name
-
-
 def _found(
-    heard: Heard, index: int, chunk: Chunk | None, span: tuple[int, int, str], hits: dict[str, list[tuple[Rule, re.Match[str]]]],
+    heard: Heard, index: int, chunk: Chunk | None, span: tuple[int, int, str], hits: _Hits,
     memory: _Memory, stages: tuple[StageFound, ...] = (), spoken: tuple[str, ...] = (), reference: str | None = None,
 ) -> TorqueFound:  # fmt: skip
-    joint, head, mention = _joint_name(heard, index, chunk, memory, "follow" in hits)
+    near = index - memory.utterance <= REACH and memory.joint
+    previous = (memory.joint, memory.head) if near else None
+    joint, head, mention = joint_name(heard, index, chunk, previous, "follow" in hits)
     scope, reach = _scope(hits)
     if reach is not None and scope == "all" and (chunk is None or chunk.pronoun):
         joint, head = reach.group().strip(), reach.group().split()[-1]
@@ -502,7 +401,7 @@ def _found(
         if mention and mention.place.utterance == index
         else ""
     )
-    size = _SIZE.search(joint) or _SIZE.search(mention.size or near if mention else "")
+    size = SIZE.search(joint) or SIZE.search(mention.size or near if mention else "")
     grade = _GRADE.search(text)
     return TorqueFound(
         heard.place(index, *span), joint, head, stages, spoken, size.group().upper() if size else None,
@@ -510,7 +409,7 @@ def _found(
     )  # fmt: skip
 
 
-def _scope(hits: dict[str, list[tuple[Rule, re.Match[str]]]]) -> tuple[str, re.Match[str] | None]:
+def _scope(hits: _Hits) -> tuple[str, re.Match[str] | None]:
     if "onward" in hits:
         return "onward", hits["onward"][0][1]
     if "all" in hits:
