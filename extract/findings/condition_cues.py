@@ -10,6 +10,7 @@ from typing import Literal
 from extract.findings.condition_text import Sentence, rules_for
 from extract.findings.condition_values import Meaning, read_meaning
 
+Ends = Literal["spoken", "else", "rejoin", "heading", "never"]
 CueKind = Literal["open", "announce", "again", "else", "rejoin", "skip"]
 
 _SECTIONS = frozenset({"bit", "part", "section", "point", "place", "step", "stage", "end", "job"})
@@ -19,8 +20,7 @@ _SECTIONS = frozenset({"bit", "part", "section", "point", "place", "step", "stag
 class Cue:
     """Words of an utterance, characters `start` to `end`, that begin, reverse, resume or end a condition.
 
-    `count` is the number of steps that are announced; `landing` the nouns of the place where a skip ends,
-    `region` those of the part that is skipped.
+    `count` is the number of steps that are announced; `landing` the nouns of the place where a skip ends.
     """
 
     kind: CueKind
@@ -30,7 +30,25 @@ class Cue:
     meaning: Meaning | None = None
     count: int | None = None
     landing: tuple[str, ...] = ()
-    region: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Scope:
+    """A condition while the talk goes on; `left` steps still to come, or null where its end must be told."""
+
+    cue: Cue
+    meaning: Meaning | None
+    utterance: int
+    governed: list[int]
+    going_on: bool = False
+    left: int | None = None
+    listed: bool = False
+    told_on: bool = False
+    ends: Ends = "spoken"
+    resumes_at: int | None = None
+    parent: int | None = None
+    governs_from: int = 0
+    governs_until: int | None = None
 
 
 def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
@@ -99,14 +117,13 @@ def _skip(sentence: Sentence) -> Cue | None:
             continue
         opener = re.search(r"\b(?:if|unless|when|where|those|anyone)\b", plain)
         start, end = sentence.span(min(opener.start(), match.start()) if opener else match.start(), match.end())
-        region = tuple(match.groupdict().get("part", "").split()) if "part" in match.groupdict() else ()
         landing = _landing(sentence, match.end()) if rule.id == "skip.to" else ()
         if not landing:
             for land in rules_for("land"):
                 there = land.pattern.search(plain, match.start())
                 if there is not None:
                     landing = _landing(sentence, there.end())
-        return Cue("skip", rule.id, start, end, landing=landing, region=tuple(_nouns(sentence, region)))
+        return Cue("skip", rule.id, start, end, count=_count(match.groupdict().get("count")), landing=landing)
     return None
 
 

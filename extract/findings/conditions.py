@@ -5,87 +5,26 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
-from typing import Literal
+from dataclasses import replace
 
-from extract.findings.condition_cues import Cue, read_cues
+from extract.findings.condition_cues import Cue, Ends, Scope, read_cues
+from extract.findings.condition_parts import PartsUnder
 from extract.findings.condition_text import Sentence
 from extract.findings.condition_values import Meaning
 from extract.findings.phases import PhaseFound
 from extract.language.heard import Heard
-from extract.language.phrases import Chunk
 from extract.rules import load_rules
-from extract.speech import Action, ConditionFound, FlagFound, Mention, Place
+from extract.speech import Action, ConditionFound, FlagFound, Place
 
-Ends = Literal["spoken", "else", "rejoin", "heading", "never"]
 #: How many utterances after a condition "otherwise" can still turn it round.
 _REACH = 6
-_PARTS = frozenset({"part", "fastener", "seal", "unknown"})
 _THEN = re.compile(
     r"^\W*(?:and |so |now |right )*(?:then|after that|next|and|finally|second(?:ly)?|third(?:ly)?|last(?:ly)?)\b"
 )
+_AND = re.compile(r"and\b(?! (?:now|next|then|finally|so|that's|lastly)\b)")
 _FIRST = re.compile(r"^\W*(?:you )?first(?:ly)?\b")
 _JOINED = re.compile(r"(?:\b(?:and|but|then|or)|[,;])\s*$", re.IGNORECASE)
 _WORD = re.compile(r"[\w-]+")
-_NO_NAMES = frozenset(
-    [
-        "the",
-        "a",
-        "an",
-        "of",
-        "in",
-        "on",
-        "at",
-        "to",
-        "from",
-        "off",
-        "out",
-        "into",
-        "onto",
-        "with",
-        "for",
-        "up",
-        "down",
-        "its",
-        "his",
-        "their",
-        "your",
-        "this",
-        "that",
-        "these",
-        "those",
-    ]
-)
-
-
-@dataclass(slots=True)
-class _Scope:
-    """A condition while the talk goes on; `left` steps still to come, or null where its end must be told."""
-
-    cue: Cue
-    meaning: Meaning | None
-    utterance: int
-    governed: list[int]
-    going_on: bool = False
-    left: int | None = None
-    listed: bool = False
-    told_on: bool = False
-    ends: Ends = "spoken"
-    resumes_at: int | None = None
-    parent: int | None = None
-    governs_from: int = 0
-    governs_until: int | None = None
-
-
-@dataclass(slots=True)
-class _Named:
-    """A part that was named: its words, the words of its place, and the conditions that held there."""
-
-    utterance: int
-    head: str
-    words: frozenset[str]
-    place: frozenset[str]
-    held: frozenset[int] = field(default_factory=frozenset)
 
 
 def find_conditions(
@@ -134,8 +73,10 @@ class _Reader:
         self.acts: dict[int, list[Action]] = defaultdict(list)
         for action in actions:
             self.acts[action.place.utterance].append(action)
-        self.scopes: list[_Scope] = []
+        self.scopes: list[Scope] = []
         self.rejoined: set[int] = set()
+        #: Where a heading, a landing place or a re-join parts the talk.
+        self.parted: set[int] = set()
         self.cues: dict[int, list[Cue]] = {}
         self.headings = [
             rule for rule in load_rules("roles") if rule.text("role") == "heading" and not rule.text("scope")
@@ -150,10 +91,10 @@ class _Reader:
         for scope in self.scopes:
             if scope.going_on:
                 self._end(scope, "never" if scope.left is None else "spoken")
-        self._inherit()
+        PartsUnder(self.heard, self.deaf, self.scopes, self.cues, self.acts, self.parted, self._starts_anew).inherit()
         return tuple(self._found(scope) for scope in self.scopes)
 
-    def _found(self, scope: _Scope) -> ConditionFound:
+    def _found(self, scope: Scope) -> ConditionFound:
         said = self.heard.utterances[scope.utterance].analysed
         place = Place(scope.utterance, scope.cue.start, scope.cue.end, scope.cue.rule)
         meaning = scope.meaning
@@ -185,6 +126,7 @@ class _Reader:
         if "rejoin" in kinds and self.scopes:
             self._rejoin(index)
         elif self._starts_anew(index):
+            self.parted.add(index)
             for scope in self._open():
                 refit = self.phases[index].onward
                 self._end(scope, "never" if refit and scope.left is None else "heading", index)
@@ -206,9 +148,17 @@ class _Reader:
         skip = next((cue for cue in cues if cue.kind == "skip"), None)
         if skip is not None and "rejoin" not in kinds:
             self._skip(index, skip)
+        if (
+            not (kinds & {"open", "else", "again", "rejoin", "skip"})
+            and self._working(index)
+            and _AND.match(self._text(index))
+        ):
+            for scope in self.scopes:
+                if index - 1 in scope.governed and scope.meaning is not None and index not in scope.governed:
+                    scope.governed.append(index)
         self._go_on(index)
 
-    def _open(self) -> list[_Scope]:
+    def _open(self) -> list[Scope]:
         return [scope for scope in self.scopes if scope.going_on]
 
     def _go_on(self, index: int) -> None:
@@ -231,7 +181,7 @@ class _Reader:
     def _working(self, index: int) -> list[Action]:
         return [act for act in self.acts[index] if act.phase == "work" and not act.negated]
 
-    def _end(self, scope: _Scope, ends: Ends, resumes_at: int | None = None) -> None:
+    def _end(self, scope: Scope, ends: Ends, resumes_at: int | None = None) -> None:
         scope.going_on = False
         scope.ends = ends
         if scope.meaning is None and resumes_at is not None and ends != "never":
@@ -249,11 +199,12 @@ class _Reader:
         for scope in self._open():
             if scope.cue.landing and index > scope.utterance and self._names(index, scope.cue.landing):
                 self._end(scope, "spoken", index)
+                self.parted.add(index)
 
     def _names(self, index: int, landing: Sequence[str]) -> bool:
         singular = self.heard.lexicon.singular
         spoken = [singular(word) for word in _WORD.findall(self._text(index))]
-        wanted = [word for word in landing if word not in _NO_NAMES]
+        wanted = list(landing)
         if not wanted or not set(wanted) <= set(spoken):
             return False
         first = min(spoken.index(word) for word in wanted)
@@ -261,13 +212,13 @@ class _Reader:
 
     # ------------------------------------------------------------------ begin, turn round, resume, join again
 
-    def _open_scope(self, index: int, cue: Cue, meaning: Meaning | None) -> _Scope:
+    def _open_scope(self, index: int, cue: Cue, meaning: Meaning | None) -> Scope:
         for scope in self.scopes:
             if scope.meaning is None or meaning is None or scope.utterance == index:
                 continue
             if _alternatives(scope.meaning, meaning) and (scope.going_on or index - max(scope.governed) <= _REACH):
                 self._end(scope, "else")
-        scope = _Scope(cue, meaning, index, [index])
+        scope = Scope(cue, meaning, index, [index])
         around = [number for number, other in enumerate(self.scopes) if other.going_on]
         scope.parent = around[-1] if around else None
         scope.governs_from = self._from(index, cue)
@@ -287,13 +238,13 @@ class _Reader:
             return cue.start
         return 0
 
-    def _last(self, index: int) -> _Scope | None:
+    def _last(self, index: int) -> Scope | None:
         for scope in reversed(self.scopes):
             if scope.meaning is not None and index - max(scope.governed) <= _REACH:
                 return scope
         return None
 
-    def _turn(self, index: int, cue: Cue) -> _Scope | None:
+    def _turn(self, index: int, cue: Cue) -> Scope | None:
         """ "otherwise": the opposite of the condition before, unless an ordinary "if" came between."""
         last = self._last(index)
         if last is None or last.meaning is None or any(last.utterance < joined <= index for joined in self.rejoined):
@@ -312,7 +263,7 @@ class _Reader:
         scope.parent = last.parent
         return scope
 
-    def _resume(self, index: int, cue: Cue) -> _Scope | None:
+    def _resume(self, index: int, cue: Cue) -> Scope | None:
         """ "with that type", "on them": the condition before holds here too."""
         last = self._last(index)
         if (
@@ -329,13 +280,14 @@ class _Reader:
 
     def _rejoin(self, index: int) -> None:
         self.rejoined.add(index)
+        self.parted.add(index)
         last = self._last(index)
         for scope in self._open():
             self._end(scope, "rejoin", index)
         if last is not None and last.ends == "spoken":
             last.ends = "rejoin"
 
-    def _nest(self, made: Sequence[_Scope]) -> None:
+    def _nest(self, made: Sequence[Scope]) -> None:
         """ "on the two-speed ones with the electric shift": the second condition stands inside the first."""
         for outer, inner in zip(made, made[1:], strict=False):
             gap = inner.cue.start - outer.cue.end
@@ -345,7 +297,7 @@ class _Reader:
                 if outer.governs_from == 0:
                     inner.governs_from = 0
 
-    def _reach(self, index: int, scope: _Scope, announce: Cue | None) -> None:
+    def _reach(self, index: int, scope: Scope, announce: Cue | None) -> None:
         """How far the condition goes on behind its own sentence."""
         text = self._text(index)
         if announce is not None:
@@ -359,138 +311,10 @@ class _Reader:
 
     def _skip(self, index: int, cue: Cue) -> None:
         around = [number for number, other in enumerate(self.scopes) if other.going_on]
-        scope = _Scope(cue, None, index, [index], going_on=True, parent=around[-1] if around else None)
+        scope = Scope(cue, None, index, [index], going_on=True, left=cue.count, parent=around[-1] if around else None)
         scope.governs_from = cue.start
         nothing = (
             cue.rule == "skip.to" and index + 1 < len(self.heard.utterances) and self._names(index + 1, cue.landing)
         )
         if not nothing:
             self.scopes.append(scope)
-
-    # ------------------------------------------------------------------ parts that only the variant has
-
-    def _inherit(self) -> None:
-        """Notes about a part that was only named under a condition come under it; so does work that goes on with it."""
-        named: list[_Named] = []
-        for said in self.heard.utterances:
-            index = said.index
-            if index in self.deaf:
-                continue
-            held = self._held(index)
-            if not held and self.scopes and not self._cued(index) and index not in self.rejoined:
-                for number in self._inherited(index, named):
-                    self.scopes[number].governed.append(index)
-                    held = held | {number}
-            if self._starts_anew(index) and not held:
-                continue
-            named.extend(self._parts(index, held))
-
-    def _cued(self, index: int) -> bool:
-        return any(cue.kind in ("open", "else", "again") for cue in self.cues.get(index, ()))
-
-    def _held(self, index: int) -> frozenset[int]:
-        return frozenset(number for number, scope in enumerate(self.scopes) if index in scope.governed)
-
-    def _parts(self, index: int, held: frozenset[int]) -> list[_Named]:
-        found: list[_Named] = []
-        if any(cue.kind == "skip" for cue in self.cues.get(index, ())):
-            return found
-        for chunk in self.heard.parsed[index].chunks:
-            mention = self.heard.mention(index, chunk)
-            if mention.kind not in _PARTS or not mention.text or mention.text == mention.pronoun:
-                continue
-            start = mention.place.start
-            within = [number for number in held if self.scopes[number].utterance == index]
-            if any(self._in_words(number, start) and not self._is_option(number, mention) for number in within):
-                continue
-            here = frozenset(n for n in held if n not in within or self._covers(n, start))
-            found.append(self._name(index, mention, here, self._behind(index, chunk)))
-        return found
-
-    def _behind(self, index: int, chunk: Chunk) -> str:
-        """The noun phrase that a preposition ties to this one: "two bolts out of the yoke"."""
-        parsed = self.heard.parsed[index]
-        at = chunk.last
-        while parsed.tagged.tag[at : at + 1] in (["PREP"], ["PART"]):
-            at += 1
-        behind = parsed.chunk_at.get(at) if at > chunk.last else None
-        return behind.text if behind is not None else ""
-
-    def _in_words(self, number: int, start: int) -> bool:
-        return self.scopes[number].cue.start <= start < self.scopes[number].cue.end
-
-    def _is_option(self, number: int, mention: Mention) -> bool:
-        """Whether the words of the condition name a part that only this option has, and something is done there."""
-        meaning = self.scopes[number].meaning
-        option = meaning is not None and meaning.kind == "option" and not meaning.negated
-        return option and meaning.head == mention.head and bool(self.acts[self.scopes[number].utterance])
-
-    def _covers(self, number: int, start: int) -> bool:
-        scope = self.scopes[number]
-        return scope.governs_from <= start and (scope.governs_until is None or start < scope.governs_until)
-
-    def _name(self, index: int, mention: Mention, held: frozenset[int], behind: str = "") -> _Named:
-        words = self._nouns(mention.text)
-        place = self._nouns(f"{mention.position or ''} {mention.direction or ''} {behind}")
-        return _Named(index, self.heard.lexicon.singular(mention.head.lower()), words, place, held)
-
-    def _nouns(self, text: str) -> frozenset[str]:
-        return frozenset(self.heard.lexicon.singular(word) for word in _WORD.findall(text.lower())) - _NO_NAMES
-
-    def _inherited(self, index: int, named: Sequence[_Named]) -> list[int]:
-        first = next((mention for mention in self._mentions(index) if mention.kind in _PARTS), None)
-        if first is None or first.text == first.pronoun:
-            return []
-        held = self._held_by_name(index, first, named)
-        if not held and first.pronoun and index and not self._working(index):
-            held = self._held_by_pronoun(index, first, named)
-        if not held:
-            return []
-        ends = [max(at for at in self.scopes[number].governed if at < index) for number in held]
-        if self._working(index) and any(self.acts[between] for between in range(max(ends) + 1, index)):
-            return []
-        return sorted(held)
-
-    def _held_by_name(self, index: int, mention: Mention, named: Sequence[_Named]) -> frozenset[int] | None:
-        of = mention.position if (mention.position or "").startswith(("of ", "for ", "from ")) else ""
-        part = replace(self._name(index, mention, frozenset()), place=self._nouns(of or ""))
-        held = self._only_under(part, mention, named)
-        if held is None and of and not any(other.head == part.head for other in named):
-            # "the seal of the rotary union": a new name, at a part that only the option has.
-            around = replace(part, head=self._last_word(of), words=part.place, place=frozenset())
-            held = self._only_under(around, mention, named)
-        return held
-
-    def _held_by_pronoun(self, index: int, mention: Mention, named: Sequence[_Named]) -> frozenset[int] | None:
-        """ "When you plug it back in": any thing that "it" may be and that the sentence before has under a condition."""
-        for reading in mention.antecedents:
-            words = self._nouns(reading)
-            near = [other for other in named if other.utterance == index - 1 and other.words == words and other.held]
-            if near and all(other.held for other in named if other.words == words):
-                return near[-1].held
-        return None
-
-    @staticmethod
-    def _last_word(text: str | None) -> str:
-        words = _WORD.findall((text or "").lower())
-        return words[-1] if words else ""
-
-    def _mentions(self, index: int) -> list[Mention]:
-        return [self.heard.mention(index, chunk) for chunk in self.heard.parsed[index].chunks]
-
-    def _only_under(self, part: _Named, mention: Mention, named: Sequence[_Named]) -> frozenset[int] | None:
-        """The conditions under which the part was always named; null where it was named without any."""
-        singular = self.heard.lexicon.singular
-        head = singular(part.head)
-        same = [
-            other
-            for other in named
-            if other.head == head and (part.words | part.place) - {head} <= other.words | other.place | {head}
-        ]
-        bare = part.words == {head} and not part.place
-        if bare and mention.kind == "fastener":
-            same = [other for other in same if part.utterance - other.utterance <= 2]
-        if not same:
-            return None
-        common = frozenset.intersection(*(other.held for other in same))
-        return common or None

@@ -1,0 +1,167 @@
+"""Conditions: what opens, reverses, resumes and ends one, and which sentences it governs."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+from spoken_sentences import hear_sentences, parser
+
+from extract.findings.condition_cues import Cue, read_cues
+from extract.findings.condition_text import Sentence
+from extract.findings.conditions import find_conditions, find_scope_flags
+from extract.rules import Rule, load_rules
+from extract.speech import ConditionFound
+
+RULES = load_rules("conditions")
+#: Rules that are searched in a noun phrase or behind other words, by their pattern alone.
+_PLAIN = ("guard", "axis", "land")
+
+
+def cues_of(text: str) -> list[Cue]:
+    """All cues of the sentences of `text`, each read with the conditions told before it."""
+    found: list[Cue] = []
+    for sentence in re.split(r"(?<=[.!?])\s+", text):
+        known = [cue.meaning for cue in found if cue.meaning is not None]
+        found += read_cues(Sentence(parser().parse(sentence), parser().lexicon), known)
+    return found
+
+
+def fires(rule: Rule, sentence: str) -> bool:
+    if rule.text("cue") in _PLAIN:
+        return rule.pattern.search(sentence) is not None
+    return rule.id in {cue.rule for cue in cues_of(sentence)}
+
+
+def conditions_of(sentences: list[str]) -> tuple[ConditionFound, ...]:
+    heard, phases, actions = hear_sentences(sentences)
+    return find_conditions(heard, phases, actions, frozenset())
+
+
+def governing(found: tuple[ConditionFound, ...], index: int) -> set[str]:
+    """The conditions over a sentence with the enclosing ones: the value, "!" before a negated one, or "skip"."""
+    held: set[str] = set()
+    for condition in found:
+        if index not in condition.governed:
+            continue
+        at: ConditionFound | None = condition
+        while at is not None:
+            held.add("skip" if at.kind == "skip" else f"{'!' * at.negated}{at.value}")
+            at = None if at.parent is None else found[at.parent]
+    return held
+
+
+@cache
+def told_talks() -> tuple[tuple[tuple[str, ...], str], ...]:
+    """The talks of `conditions_told.txt`: blocks of lines "[conditions] sentence"."""
+    text = (Path(__file__).parent / "conditions_told.txt").read_text(encoding="utf-8")
+    blocks = [block for block in text.split("\n\n") if not block.startswith("#")]
+    return tuple((tuple(block.strip().splitlines()), block.strip().splitlines()[0][-40:]) for block in blocks)
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_rule_finds_its_hits_and_leaves_its_misses(rule: Rule) -> None:
+    assert [sentence for sentence in rule.hits if not fires(rule, sentence)] == []
+    assert [sentence for sentence in rule.misses if fires(rule, sentence)] == []
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_rule_has_five_hits_and_five_misses(rule: Rule) -> None:
+    assert len(set(rule.hits)) >= 5
+    assert len(set(rule.misses)) >= 5
+
+
+@pytest.mark.parametrize("lines", [lines for lines, _ in told_talks()], ids=[name for _, name in told_talks()])
+def test_each_sentence_knows_the_conditions_that_govern_it(lines: tuple[str, ...]) -> None:
+    wanted, sentences = [], []
+    for line in lines:
+        match = re.fullmatch(r"\[(.*?)\] (.*)", line)
+        assert match is not None, line
+        wanted.append({one.strip() for one in match.group(1).split("&") if one.strip()})
+        sentences.append(match.group(2))
+    found = conditions_of(sentences)
+    assert [governing(found, index) for index in range(len(sentences))] == wanted
+
+
+def test_a_condition_names_its_axis_and_its_value_with_numbers_in_digits() -> None:
+    found = conditions_of(
+        [
+            "On doors wider than nine hundred millimetres, loosen the nut.",
+            "On operators built before two thousand and nine, drill out the rivets.",
+            "On the three-cylinder engine, turn the handle.",
+            "If yours has the upright exhaust, undo the shield.",
+            "If your mower has a roll bar, unpin it.",
+        ]
+    )
+    assert [(one.kind, one.axis, one.value) for one in found] == [
+        ("variant", "door width", "wider than 900 mm"),
+        ("variant", "year", "before 2009"),
+        ("variant", "cylinders", "3"),
+        ("variant", "exhaust", "upright"),
+        ("option", None, "roll bar"),
+    ]
+
+
+def test_the_text_of_a_condition_is_what_was_said() -> None:
+    (found,) = conditions_of(["Now if it's the one with the ride control, pull the plug."])
+    assert found.text == "if it's the one with the ride control"
+
+
+def test_either_of_two_variants_may_hold() -> None:
+    (found,) = conditions_of(["On the diesel or the hybrid, unplug the heater."])
+    assert found.values == ("diesel", "hybrid")
+
+
+def test_a_condition_ends_as_it_is_told() -> None:
+    found = conditions_of(
+        [
+            "If yours has a roll bar, unpin it.",
+            "If it hasn't got one, lift the hood.",
+            "Either way, pull the grille.",
+            "If you're leaving the tank in, skip the next part.",
+            "Undo the tank straps.",
+            "Now, reassembly.",
+        ]
+    )
+    assert [one.ends for one in found] == ["else", "rejoin", "never"]
+
+
+def test_a_skip_lands_at_the_place_that_it_names() -> None:
+    (found,) = conditions_of(
+        [
+            "If the tensioner stays on you can skip ahead to the bit about the water pump.",
+            "Undo the tensioner bolt.",
+            "Right, the water pump.",
+            "Undo the eight bolts.",
+        ]
+    )
+    assert (found.governed, found.ends, found.resumes_at) == ((0, 1), "spoken", 2)
+    assert find_scope_flags([found]) == ()
+
+
+def test_a_skip_without_an_end_is_flagged_once() -> None:
+    found = conditions_of(
+        ["If you only want the belt you can leave the next part alone.", "Undo the hub nut.", "Draw the hub off."]
+    )
+    (flag,) = find_scope_flags(found)
+    assert (flag.code, flag.severity, flag.place.utterance) == ("open_scope", "stop", 0)
+    assert "leave the next part alone" in flag.message
+
+
+def test_in_its_own_sentence_a_condition_holds_behind_and_only() -> None:
+    text = "Undo the three bolts, and on the four-cylinder take the weight off."
+    (found,) = conditions_of([text])
+    assert found.governs_from == text.index("on the four-cylinder")
+
+
+def test_if_fitted_governs_the_act_on_that_part_only() -> None:
+    text = "Lift the lid and unplug the rain sensor, if fitted."
+    (found,) = conditions_of([text])
+    assert (found.kind, found.value, found.governs_from) == ("option", "rain sensor", text.index("unplug"))
+
+
+def test_words_that_cannot_be_trusted_open_nothing() -> None:
+    heard, phases, actions = hear_sentences(["If yours has a roll bar, unpin it."])
+    assert find_conditions(heard, phases, actions, frozenset({0})) == ()
