@@ -1,7 +1,7 @@
 """Where a decision belongs: remembering a place in the talk, and finding it again.
 
-Places are found by content and position. Words must agree but for small differences, and figures and
-spoken numbers must agree exactly; neighbours and position decide between equal sentences. A place that
+Places are found by content and position. Words must agree but for small differences, while figures,
+spoken numbers and words such as left and right must agree exactly; neighbours and position decide between equal sentences. A place that
 can't be told for certain is not found: better shown as lost than put on the wrong words.
 """
 
@@ -18,6 +18,8 @@ from extract.review.decisions import Anchor, Spot, Thing
 
 #: Below this the words are not the same utterance (share of characters in common).
 SAME_WORDS = 0.82
+#: Unrelated sentences share a third of their characters: below this a neighbour tells nothing.
+SAME_NEIGHBOUR = 0.7
 #: Words, neighbours and position together, and the lead over the next best place.
 SAME_PLACE, LEAD = 0.72, 0.06
 #: A sentence of this many words that occurs once is its own address.
@@ -26,10 +28,14 @@ UNMISTAKABLE = 6
 SAME_NAME = 0.8
 
 _TOKEN = re.compile(r"[^\W_]+(?:['’.,][^\W_]+)*")
-_NUMBER_WORDS = frozenset(
+#: Number words, and words whose opposite fits the same sentence.
+_DECISIVE = frozenset(
     """zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen
     seventeen eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand half
-    quarter both pair couple dozen first second third""".split()  # noqa: SIM905
+    quarter both pair couple dozen first second third last
+    left right front rear back forward backward top bottom upper lower inner outer inside outside near far
+    in out on off up down before after under over clockwise anticlockwise counterclockwise
+    open close loosen tighten remove fit raise lower more less not never don't no""".split()  # noqa: SIM905
 )
 
 
@@ -38,17 +44,17 @@ def plain(text: str) -> str:
     return " ".join(_TOKEN.findall(text.lower()))
 
 
-def numbers(text: str) -> list[str]:
-    """Figures and number words, in order; equality of these is never fuzzy."""
-    return [token for token in plain(text).split() if token[0].isdigit() or token in _NUMBER_WORDS]
+def decisive(text: str) -> list[str]:
+    """Figures, number words and words of direction, in order; equality of these is never fuzzy."""
+    return [token for token in plain(text).split() if token[0].isdigit() or token in _DECISIVE]
 
 
 def alike(one: str, other: str) -> float:
-    """Likeness of two texts, 0 to 1; 0 where their numbers differ."""
+    """Likeness of two texts, 0 to 1; 0 where a number or a direction differs."""
     left, right = plain(one), plain(other)
     if left == right:
         return 1.0
-    if numbers(left) != numbers(right):
+    if decisive(left) != decisive(right):
         return 0.0
     return fuzz.ratio(left, right) / 100
 
@@ -81,6 +87,7 @@ def spot(draft: Draft, segment_id: str) -> Spot:
         before=segments[index - 1].text if index else "",
         after=segments[index + 1].text if index + 1 < len(segments) else "",
         at=round(index / max(1, len(segments) - 1), 4),
+        twins=sum(plain(other.text) == plain(segments[index].text) for other in segments) - 1,
     )
 
 
@@ -190,7 +197,7 @@ def find_segment(where: Spot, segments: Sequence[Segment]) -> str | None:
     best, same, index = scored[0]
     if len(scored) > 1 and best - scored[1][0] < LEAD:
         return None
-    unmistakable = len(scored) == 1 and same >= 0.95 and len(words.split()) >= UNMISTAKABLE
+    unmistakable = len(scored) == 1 and same >= 0.95 and not where.twins and len(words.split()) >= UNMISTAKABLE
     return segments[index].id if unmistakable or best >= SAME_PLACE else None
 
 
@@ -202,7 +209,10 @@ def _unchanged(where: Spot, segments: Sequence[Segment], index: int) -> bool:
 
 
 def _near(remembered: str, now: str) -> float:
-    return fuzz.ratio(plain(remembered), now) / 100 if remembered or now else 1.0
+    if not remembered and not now:
+        return 1.0
+    likeness = alike(remembered, now)
+    return likeness if likeness >= SAME_NEIGHBOUR else 0.0
 
 
 class Finder:

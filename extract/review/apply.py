@@ -14,7 +14,7 @@ from typing import Literal
 from extract.model import Draft, Flag, Role, Segment
 from extract.review import decisions as say
 from extract.review import edits, values
-from extract.review.anchors import Finder, analysed, numbers, plain
+from extract.review.anchors import Finder, analysed, decisive, plain
 from extract.review.decisions import Decision, in_force
 from extract.review.wording import carry_over
 
@@ -140,16 +140,16 @@ def _edited(draft: Draft, decision: Decision, finder: Finder) -> tuple[str | Non
 
 
 def _outdated(draft: Draft, decision: Decision, target: str, finder: Finder) -> bool:
-    """Whether a number beneath was corrected since: what was written on it before would bring the old one back."""
+    """Whether a number or direction beneath was corrected since: what was written on it before would bring the old one back."""
     rewrites = isinstance(decision.what, say.Edit | say.Split | say.Merge)
     if not rewrites and not isinstance(decision.what, say.Quantity | say.Tightening):
         return False
     written = {step.id: step.text for step in (*draft.steps, *draft.refit)}.get(target, "")
-    if rewrites and numbers(written) != numbers(decision.about.label):
+    if rewrites and decisive(written) != decisive(decision.about.label):
         return True
     texts = {segment.id: analysed(segment) for segment in draft.segments}
     return any(
-        numbers(spot.words if spot.corrected is None else spot.corrected) != numbers(texts[finder.home(spot) or ""])
+        decisive(spot.words if spot.corrected is None else spot.corrected) != decisive(texts[finder.home(spot) or ""])
         for spot in decision.about.spots
     )
 

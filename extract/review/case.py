@@ -345,7 +345,10 @@ def shipped_engine() -> Engine:
         known = words(*((path, path.stat().st_mtime_ns) for path in lexicons))
         return pipeline.draft(talk, lexicon=known, settings=settings, corrections=corrections, roles=roles)
 
-    return Engine(read=read, draft=draft, write=reports.write_case_files)
+    def write(draft: Draft) -> Mapping[str, bytes]:
+        return reports.write_case_files(draft, signature=signature_state(draft))
+
+    return Engine(read=read, draft=draft, write=write)
 
 
 def _record(folder: Path) -> Record | None:

@@ -24,7 +24,7 @@ Thing = Literal["segment", "step", "refit", "object", "renewal", "torque", "cond
 class Spot(Frozen):
     """Spoken words of one utterance with the utterances before and after it.
 
-    `corrected` is how it read at the time where a reviewer had given the right words. `at` is its place in
+    `twins` counts other utterances of the talk with the same words. `corrected` is how it read at the time where a reviewer had given the right words. `at` is its place in
     the talk, 0 for the first and 1 for the last.
     """
 
@@ -34,6 +34,7 @@ class Spot(Frozen):
     before: Text = ""
     after: Text = ""
     at: float = Field(ge=0, le=1)
+    twins: int = 0
 
 
 class Anchor(Frozen):

@@ -186,7 +186,7 @@ def make_app(
             Route("/static/{name}", pages.static),
         ],
         middleware=[Middleware(lambda app: guarded(app))],
-        exception_handlers={404: pages.missing},
+        exception_handlers={404: pages.missing, Exception: pages.failed},
     )
     app.middleware_stack = app.build_middleware_stack()
     return app, guard["it"].secret
@@ -237,6 +237,10 @@ class Pages:
 
     def missing(self, request: Request, error: Exception) -> Response:
         return PlainTextResponse("There is no such page.\n", 404)
+
+    def failed(self, request: Request, error: Exception) -> Response:
+        """A fault of the program: decisions are tried before they are kept, so nothing is lost or half done."""
+        return PlainTextResponse("The program failed on this; nothing was kept. Its terminal says more.\n", 500)
 
     # ------------------------------------------------------------------ decisions
 

@@ -276,3 +276,16 @@ def test_step_added_for_what_was_left_out_settles_the_point(tmp_path):
     assert [s.text for s in draft.steps] == ["Close the inlet valve.", "Loosen the union."]
     assert [s.text for s in draft.refit] == ["Tighten the union.", "Open the inlet valve."]
     assert [f.state for f in draft.flags] == ["settled"]
+
+
+def test_fault_of_a_stage_is_told_and_keeps_nothing(browser, monkeypatch):
+    def fail(*_):
+        raise RuntimeError("stage")
+
+    point = browser.flag("misheard_term")
+    monkeypatch.setattr(browser.case, "_make", fail)
+    browser.client = TestClient(browser.app, base_url=HOME, raise_server_exceptions=False)
+    browser.open()
+    answer = browser.post(action="take", thing=point.id, number="1")
+    assert answer.status_code == 500 and "nothing was kept" in answer.text and "Traceback" not in answer.text
+    assert browser.case.log.read().version == 0
