@@ -9,7 +9,7 @@ from importlib.metadata import entry_points
 
 from extract.errors import BenchtalkError, CaseError
 from extract.model import Document, Draft
-from reports.base import Options, Picture, Writer, lazy
+from reports.base import Options, Picture, Signature, Writer, lazy
 
 __all__ = ["Document", "Options", "Picture", "Writer", "get_writer", "write_case_files", "writers"]
 
@@ -54,12 +54,15 @@ def get_writer(name: str) -> Writer:
     return found[name]
 
 
-def write_case_files(draft: Draft) -> dict[str, bytes]:
-    """Return what a case folder holds: draft.json, draft.md, draft.html, renewals.csv, torques.csv."""
+def write_case_files(draft: Draft, signature: Signature = "unsigned") -> dict[str, bytes]:
+    """Return what a case folder holds: draft.json, draft.md, draft.html, renewals.csv, torques.csv.
+
+    `signature` is the state of the sign-off, which the caller finds out.
+    """
     from reports import draft_json, html, lists, markdown
     from reports.view import view
 
-    paper = view(draft, Options(edition="review"))
+    paper = view(draft, Options(edition="review", signature=signature))
     return {
         "draft.json": draft_json.dumps(draft),
         "draft.md": markdown.render(paper),

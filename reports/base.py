@@ -11,7 +11,7 @@ from extract.errors import MissingExtraError
 from extract.model import Document, Draft
 
 Edition = Literal["review", "published"]
-Signature = Literal["none", "valid", "changed"]
+Signature = Literal["unsigned", "signed", "changed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Options:
     edition: Edition = "published"
     only: tuple[tuple[str, str], ...] = ()
     document: Document = field(default_factory=Document)
-    signature: Signature = "none"
+    signature: Signature = "unsigned"
     pictures: Mapping[str, Picture] = field(default_factory=dict)
     chapters: Literal["section", "step"] = "section"
 

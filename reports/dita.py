@@ -234,8 +234,8 @@ def _lists(paper: Paper, filters: Filters) -> bytes:
     _table(body, filters, "Tightening values", heads, torques)
     tools = [((), (t.item, t.size, t.where)) for t in paper.tools]
     _table(body, filters, "Tools", ("Tool", "Size", "Where"), tools)
-    rows = [((), (f"Step {label}", reason)) for label, reason in paper.not_undone]
-    _table(body, filters, "Not put back", ("Step", "Reason"), rows)
+    rows = [((), (label, reason)) for label, reason in paper.not_undone]
+    _table(body, filters, "Not put back", ("Steps", "Reason"), rows)
     if paper.open_points:
         section = add(body, "section")
         add(section, "title", "Open points")

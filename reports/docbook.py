@@ -46,6 +46,8 @@ def _article(paper: Paper) -> bytes:
         add(cautions, "para", line)
     for caution in paper.cautions:
         _caution(cautions, caution)
+    if not paper.cautions:
+        add(cautions, "para", paper.no_caution)
     add(cautions, "para", paper.defers)
     if paper.conditions:
         listing = add(_section(root, "What applies to what"), "itemizedlist")
@@ -64,7 +66,7 @@ def _article(paper: Paper) -> bytes:
         listing = add(work, "itemizedlist")
         add(listing, "title", "Not put back")
         for label, reason in paper.not_undone:
-            add(add(listing, "listitem"), "para", f"Step {label}: {reason}")
+            add(add(listing, "listitem"), "para", f"{label}: {reason}")
     if not paper.work:
         add(work, "para", "No steps.")
     refit = _section(root, paper.refit_title)

@@ -173,6 +173,8 @@ class _Layout:
         doc.add_heading("Cautions", 1)
         for caution in p.cautions:
             self._caution(caution, place=True)
+        if not p.cautions:
+            doc.add_paragraph(p.no_caution)
         defers = doc.add_paragraph()
         defers.paragraph_format.space_before = Pt(8)
         _bold(defers, p.defers)
@@ -189,7 +191,7 @@ class _Layout:
         if p.not_undone:
             doc.add_heading("Not put back", 2)
             for label, reason in p.not_undone:
-                doc.add_paragraph(f"Step {label}: {reason}")
+                doc.add_paragraph(f"{label}: {reason}")
         doc.add_heading(p.refit_title, 1)
         for step in p.refit:
             self._step(step, "Refit step")

@@ -45,6 +45,8 @@ def render(paper: Paper) -> bytes:
         blocks.append(_bullets(f"{c.label} ({c.where or 'no step'})" for c in paper.conditions))
     blocks.append("## Cautions")
     blocks.extend(_caution(c, c.where) for c in paper.cautions)
+    if not paper.cautions:
+        blocks.append(paper.no_caution)
     blocks.append(escape(paper.defers))
     review = paper.edition == "review"
     if not review:
@@ -57,7 +59,7 @@ def render(paper: Paper) -> bytes:
             blocks.extend(_step(step))
     if paper.not_undone:
         blocks.append("### Not put back")
-        blocks.append(_bullets(f"Step {label}: {reason}" for label, reason in paper.not_undone))
+        blocks.append(_bullets(f"{label}: {reason}" for label, reason in paper.not_undone))
     blocks.append(f"## {paper.refit_title}")
     if not paper.refit:
         blocks.append("No refit steps.")

@@ -16,6 +16,8 @@ NM_PER_LBF_FT = 1.3558179483314  # NIST SP 811, appendix B.8
 
 DEFERS = "The manufacturer's data, local codes and licensed trades decide."
 
+NO_CAUTION = "The film names no danger. That does not mean that there is none."
+
 UNTITLED = "Untitled procedure"
 
 _US_SPELLING = {
@@ -49,6 +51,11 @@ def capital(text: str) -> str:
     """Raise the first letter, unless the first word is a size or a symbol such as "mm" or "pH"."""
     first = text.split(" ", 1)[0]
     return text if not first[:1].islower() or any(c.isupper() for c in first) else text[:1].upper() + text[1:]
+
+
+def shortened(text: str, most: int = 60) -> str:
+    """Return text for a running header, cut at a word."""
+    return text if len(text) <= most else text[:most].rsplit(" ", 1)[0].rstrip(",;:–") + " …"
 
 
 def time_code(seconds: float | None) -> str:

@@ -5,18 +5,20 @@ A writer decides how a thing looks, never what it says; so that all formats say 
 
 from __future__ import annotations
 
-from extract.model import Caution, Draft, Flag, Measure, Note, RefitStep, Renewal, Segment, Step, Torque
+from extract.model import Caution, Draft, Flag, Measure, Note, RefitStep, Renewal, Segment, Step, Tool, Torque
 from reports.base import Options
 from reports.context import NOT_SAID, Context, amount_text, only_if
 from reports.select import only_variant, variant_words
 from reports.text import (
     DEFERS,
+    NO_CAUTION,
     UNTITLED,
     capital,
     clean,
     count_words,
     join_words,
     range_text,
+    shortened,
     time_code,
     torque_value,
 )
@@ -220,12 +222,13 @@ class _Builder(Context):
     def work_step(self, step: Step, cautions: dict, skips: dict) -> StepView:
         marks = self.marks(step.applies_when)
         lines = [self.measure_line(m) for m in step.measures]
-        if step.tools:
-            tools = join_words([clean(t) for t in step.tools])
-            lines.append(LineView("tool", "Tool" if len(step.tools) == 1 else "Tools", self.say(tools)))
+        written = clean(step.text).casefold()
+        tools = [clean(t) for t in step.tools if clean(t).casefold() not in written]
+        if tools:
+            lines.append(LineView("tool", "Tool" if len(tools) == 1 else "Tools", self.say(join_words(tools))))
         lines += [self.note(n, marks) for n in step.notes]
         if step.done_before_camera:
-            lines.append(LineView("fact", "", "Done before the film starts: the talk reports it as already done."))
+            lines.append(LineView("fact", "", "The film does not show it: reported as already done."))
         if self.review and step.confidence < 0.5:
             lines.append(LineView("fact", "", f"Uncertain reading ({round(step.confidence * 100)} %)."))
         return self._step(step, step.start_s, step.end_s, marks, lines, cautions, skips, self.on_refit(step, marks))
@@ -234,7 +237,8 @@ class _Builder(Context):
         marks = self.marks(step.applies_when)
         lines = [self.measure_line(m) for m in step.measures]
         lines += [self.renewal_line(self.renewals[i], marks) for i in step.renewals if i in self.renewals]
-        lines += [self.torque_line(self.torques[i], marks) for i in step.torques if i in self.torques]
+        torques = [self.torques[i] for i in step.torques if i in self.torques]
+        lines += [self.torque_line(t, marks) for t in torques if not self._says_value(step, t)]
         lines += [self.note(n, marks) for n in step.notes]
         undone = self.where(*step.undoes)
         if step.origin == "derived":
@@ -247,11 +251,26 @@ class _Builder(Context):
         end = max((e for e in ends if e is not None), default=None)
         return self._step(step, start, end, marks, lines, cautions, {}, ())
 
+    def instruction(self, step: Step | RefitStep) -> str:
+        """The written instruction; its leading condition goes where the edition has decided it."""
+        text = self.say_sentence(step.text)
+        if step.applies_when and set(step.applies_when) <= self.decided:
+            condition, comma, act = text.partition(", ")
+            if comma and condition.startswith(("If ", "On ", "For ")):
+                return capital(act)
+        return text
+
+    def _says_value(self, step: RefitStep, torque: Torque) -> bool:
+        """Whether the instruction itself says how tight, so that a line of its own would only repeat it."""
+        value = torque_value(torque)
+        text = clean(step.text)
+        return bool(value) and all(part in text for part in value.split(", then "))
+
     def _step(self, step, start, end, marks, lines, cautions, skips, on_refit) -> StepView:
         return StepView(
             id=step.id,
             label=self.labels[step.id],
-            text=self.say_sentence(step.text),
+            text=self.instruction(step),
             time=time_code(start),
             start_s=start,
             end_s=end,
@@ -308,9 +327,14 @@ class _Builder(Context):
         if self.options.signature == "changed":
             by = f" by {clean(signed.by)}" if signed else ""
             return (f"Changed after sign-off{by}: not valid until it is signed again.",), "Changed after sign-off"
-        if self.options.signature == "valid" and signed:
+        if self.options.signature == "signed" and signed:
             return (f"Reviewed and signed by {clean(signed.by)}, {clean(signed.at)}.",), ""
         return ("Draft: not reviewed. Do not work from it.",), "Draft, not reviewed"
+
+    def tool(self, tool: Tool) -> ToolRow:
+        item, size = self.say(tool.item), self.say(tool.size)
+        bare = " ".join(item.replace(size, " ").split()) if size else item
+        return ToolRow(tool.id, capital(bare or item), size, self.where(*tool.steps))
 
     def close_out(self) -> tuple[str, ...]:
         """What closes the job: only what the draft holds, counted, never invented work."""
@@ -325,6 +349,14 @@ class _Builder(Context):
         if lines:
             lines.append("No tool, rag or removed part is left in or on the machine.")
         return tuple(lines)
+
+    def not_undone(self) -> tuple[tuple[str, str], ...]:
+        """Steps that the refit need not undo, those with the same reason on one line."""
+        by_reason: dict[str, list[str]] = {}
+        for entry in self.draft.not_undone:
+            by_reason.setdefault(self.say_sentence(entry.reason), []).append(entry.step)
+        lines = ((capital(self.where(*steps)), reason) for reason, steps in by_reason.items())
+        return tuple(line for line in lines if line[0])
 
     def paper(self) -> Paper:
         draft, document = self.draft, self.document
@@ -362,24 +394,21 @@ class _Builder(Context):
             fields=tuple(pair for pair in fields if pair[1]),
             status=status,
             running_status=running,
-            running_title=" · ".join(filter(None, (capital(title), clean(document.number), revision))),
+            running_title=" · ".join(filter(None, (shortened(capital(title)), clean(document.number), revision))),
             running_right=" · ".join(filter(None, (running, variant_words(self.options.only)))),
             variant=variant_words(self.options.only),
             source=clean(draft.source.name),
             duration_s=draft.source.duration_s,
             cautions=self.all_cautions(),
+            no_caution=NO_CAUTION,
             defers=DEFERS,
             conditions=condition_views(self),
-            tools=tuple(
-                ToolRow(t.id, capital(self.say(t.item)), self.say(t.size), self.where(*t.steps)) for t in draft.tools
-            ),
+            tools=tuple(self.tool(t) for t in draft.tools),
             parts=renewal_rows(self, False),
             materials=renewal_rows(self, True),
             work=self.work(cautions),
             refit=tuple(self.refit_step(s, cautions) for s in draft.refit),
-            not_undone=tuple(
-                (self.labels[n.step], self.say_sentence(n.reason)) for n in draft.not_undone if n.step in self.labels
-            ),
+            not_undone=self.not_undone(),
             torques=tuple(torque_row(self, t) for t in draft.torques),
             close_out=self.close_out(),
             open_points=tuple(self.flag(f) for f in open_points),

@@ -183,6 +183,7 @@ class Paper:
     source: str
     duration_s: float | None
     cautions: tuple[CautionView, ...]
+    no_caution: str
     defers: str
     conditions: tuple[ConditionView, ...]
     tools: tuple[ToolRow, ...]

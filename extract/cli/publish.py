@@ -60,11 +60,10 @@ def publish(
         from reports.stills import take
 
         pictures = take(only_variant(draft, variant) if variant else draft, film, stills)
-    state = {"unsigned": "none", "signed": "valid", "changed": "changed"}[signature_state(draft)]
     options = reports.Options(
         only=variant,
         document=read_job(job) if job is not None else reports.Document(),
-        signature=state,
+        signature=signature_state(draft),
         pictures=pictures,
         chapters=chapters,
     )

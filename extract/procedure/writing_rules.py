@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from extract.lexicon import Lexicon
-from extract.model import Caution, Condition, Draft, Note, Part, RefitStep, Step
+from extract.model import Caution, Condition, Draft, Note, RefitStep, Step
 
 STE = "ASD-STE100 Issue 9, rule {} (second-hand)"
 MOST_WORDS_IN_A_STEP = 20
@@ -121,7 +121,8 @@ _RISK = re.compile(
     re.IGNORECASE,
 )
 _COMMANDS = re.compile(
-    "keep|wear|do|never|always|make|let|use|avoid|stand|take|put|hold|switch|turn|see|work|have|handle|protect|ask|before", re.IGNORECASE
+    "keep|wear|do|never|always|make|let|use|avoid|stand|take|put|hold|switch|turn|see|work|have|handle|protect|ask|before",
+    re.IGNORECASE,
 )
 _BETWEEN = re.compile(
     "a|an|the|of|in|on|at|by|to|from|with|without|for|and|or|into|onto|off|out|up|down|over|under|between|behind"
@@ -169,7 +170,7 @@ def _step(step: Step | RefitStep, place: str, lexicon: Lexicon) -> Iterator[Poin
         main = _main_clause(sentence)
         yield from (point(*found) for found in _condition(sentence))
         yield from (point(*found) for found in _verbs(main, step, lexicon))
-        yield from (point(*found) for found in _wording(sentence, step.objects, lexicon))
+        yield from (point(*found) for found in _wording(sentence, _spoken_names(step), lexicon))
     further = [sentence for sentence in _sentences(step.text)[1:] if not _BELONGS.match(sentence)]
     if further:
         yield point(ONE, "More than one sentence.")
@@ -230,14 +231,14 @@ def _verbs(main: str, step: Step | RefitStep, lexicon: Lexicon) -> Iterator[tupl
         yield PHRASAL, f"“{first} {particle}”: “{sense.plain}” says it in one word."
 
 
-def _wording(sentence: str, objects: tuple[Part, ...], lexicon: Lexicon) -> Iterator[tuple[Rule, str]]:
+def _wording(sentence: str, names: set[str], lexicon: Lexicon) -> Iterator[tuple[Rule, str]]:
     found = _CONTRACTION.search(sentence)
     if found:
         yield CONTRACTION, f"“{found.group()}”: write the words out."
-    rest = _without_names(sentence, objects, lexicon)
+    rest = _without_names(sentence, names, lexicon)
     for found in _ING.finditer(rest):
         word = found.group(1) or found.group(2)
-        if lexicon.term(word.lower()) is None:
+        if lexicon.term(word.lower()) is None and not lexicon.verb_senses(word.lower()):
             yield ING, f"“{word}”."
     main = _main_clause(rest)
     passive = _PASSIVE.search(main)
@@ -258,16 +259,16 @@ def _is_noun(word: str, lexicon: Lexicon) -> bool:
     return known is not None and known.classes[:1] == ("N",)
 
 
-def _without_names(sentence: str, objects: tuple[Part, ...], lexicon: Lexicon) -> str:
-    """The sentence without the part names that the speaker used, and their plurals."""
-    names = {
-        name
-        for part in objects
-        for name in (part.text, lexicon.plural(part.text.lower()), part.position, part.direction)
-        if name
-    }
-    for name in sorted(names, key=len, reverse=True):
-        sentence = re.sub(re.escape(name), "·", sentence, flags=re.IGNORECASE)
+def _spoken_names(step: Step | RefitStep) -> set[str]:
+    """The names and places that the speaker gave: parts, tools and where they sit or go."""
+    names = {name for part in step.objects for name in (part.text, part.position, part.direction) if name}
+    return names | set(step.tools if isinstance(step, Step) else ())
+
+
+def _without_names(sentence: str, names: set[str], lexicon: Lexicon) -> str:
+    """The sentence without these names and their plurals."""
+    for name in sorted(names | {lexicon.plural(name.lower()) for name in names}, key=lambda n: (-len(n), n)):
+        sentence = re.sub(rf"\b{re.escape(name)}\b", "·", sentence, flags=re.IGNORECASE)
     return sentence
 
 

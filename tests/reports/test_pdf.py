@@ -92,9 +92,9 @@ def test_no_step_is_broken_over_a_page(long_one: PdfReader) -> None:
 @pytest.mark.parametrize(
     ("state", "head", "words"),
     [
-        ("none", "Draft, not reviewed", "Draft: not reviewed. Do not work from it."),
+        ("unsigned", "Draft, not reviewed", "Draft: not reviewed. Do not work from it."),
         ("changed", "Changed after sign-off", "Changed after sign-off by A. Reviewer: not valid"),
-        ("valid", None, "Reviewed and signed by A. Reviewer, 2026-01-02"),
+        ("signed", None, "Reviewed and signed by A. Reviewer, 2026-01-02"),
     ],
 )
 def test_the_state_of_the_signature_is_said(draft: Draft, state: str, head: str | None, words: str) -> None:
