@@ -29,6 +29,11 @@ _NEVER = frozenset({
     "month", "year", "season", "film", "video", "trick", "method", "idea", "style", "type", "model", "machine",
     "version", "owner", "world", "life", "page", "engine",
 })  # fmt: skip
+#: "under each bolt": as many as there are bolts.
+_SHARED = re.compile(
+    r"\b(?:each|every|per) (?!time|case|single|service|season|year|removal|strip|refit|job|overhaul|occasion|\w+ing\b)"
+)
+_ONE_USE = re.compile(r"^(?:(?:single|one|once)-\w+(?:-\w+)*|throwaway|disposable|new|fresh|old)\s+", re.IGNORECASE)
 #: Heads behind "new" that stand for a part, or count it ("a new set of rings").
 _COUNTING = frozenset({"one", "ones", "set"})
 #: Prepositions before "a new …" that only compare or place ("like a new one", "on a new machine").
@@ -332,7 +337,7 @@ def _new_things(
         mention = heard.mention(index, chunk)
         if not _can_be_new(mention) or mention.kind == "fluid" or singular_name(heard.lexicon, chunk.text) in taken:
             continue
-        if mention.kind == "material" and not chunk.determiner and not chunk.quantity:
+        if mention.kind == "material" and any(rule.pattern.search(chunk.text.lower()) for rule in _rules("staying")):
             continue
         named_before = any(one.head == mention.head and _alike(one.item, mention.text) for one in known)
         counted = chunk.determiner is not None or chunk.quantity is not None
@@ -458,9 +463,9 @@ def _found_state(heard: Heard, index: int, item: _Found) -> str | None:
     if place.utterance != index:
         return None
     words = heard.utterances[index].analysed[place.start : place.end].lower().split()
-    if heard.lexicon.term(item.mention.text.lower()) is not None:
-        words = []
-    state = next((word for word in words[:-1] if any(rule.pattern.search(word) for rule in _rules("state"))), None)
+    name = item.mention.text.lower().split()
+    words = [word for word in words[:-1] if word not in name and word not in ("used", "stretched")]
+    state = next((word for word in words if any(rule.pattern.search(word) for rule in _rules("state"))), None)
     return f"if it is {state}" if state else None
 
 
@@ -476,14 +481,9 @@ def _renewal(heard: Heard, index: int, text: str, item: _Found, only_if: str | N
                 quantity, words, count_from = int(number.value), match.group("count"), "spoken"
     if quantity is None and mention.plural and any(rule.pattern.search(text) for rule in _rules("pair")):
         quantity, words, count_from = 2, "pair", "spoken"
-    if (
-        quantity is None
-        and not mention.plural
-        and words is None
-        and not re.search(r"\b(?:each|every|per) (?!time|case|single time)", text)
-    ):
+    if quantity is None and not mention.plural and words is None and not _SHARED.search(text):
         quantity, count_from = 1, "singular"
-    name = singular_name(heard.lexicon, re.sub(r"^(?:new|fresh|old)\s+", "", mention.text, flags=re.IGNORECASE))
+    name = singular_name(heard.lexicon, _ONE_USE.sub("", mention.text))
     rule = item.rule
     place: Place = heard.place(index, item.first, max(item.last, item.first + 1), rule)
     if item.kind == "consumable":

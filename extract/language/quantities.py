@@ -101,6 +101,8 @@ def _read(t: Tagged, at: int) -> Quantity | None:
     if read is None:
         if t.low[at] in ("a", "an") and t.low[at + 1 : at + 2] and t.low[at + 1] in _COUNTED_BY_A:
             unit = _unit_behind(t, at + 1)
+            if unit and t.low[unit[3] : unit[3] + 3] == ["and", "a", "half"]:
+                return _made(t, at, unit[3] + 3, 1.5, None, None, unit)
             return _made(t, at, unit[3], 1.0, None, None, unit) if unit else None
         return None
     value, used = read
