@@ -20,79 +20,10 @@ from extract.speech import Action, Mention, Phase
 #: How many utterances can announce the job.
 _OPENING = 5
 _ATTENTION = frozenset(
-    [
-        "mind",
-        "watch",
-        "remember",
-        "beware",
-        "avoid",
-        "careful",
-        "notice",
-        "see",
-        "look",
-        "imagine",
-        "bear",
-        "forget",
-        "worry",
-        "hear",
-        "listen",
-        "think",
-        "say",
-        "know",
-        "mean",
-        "get",
-        "thank",
-        "excuse",
-        "leave",
-        "carry",
-        "buy",
-        "order",
-        "fetch",
-        "own",
-        "spend",
-        "pay",
-        "cost",
-        "guess",
-        "suppose",
-        "believe",
-        "hope",
-        "wish",
-        "love",
-        "hate",
-        "like",
-        "tell",
-        "ask",
-        "show",
-        "explain",
-        "talk",
-        "stay",
-        "keep",
-        "be",
-        "have",
-        "do",
-        "make",
-        "let",
-        "need",
-        "want",
-        "expect",
-        "reckon",
-        "matter",
-        "happen",
-        "seem",
-        "appear",
-        "remain",
-        "holler",
-        "shout",
-        "subscribe",
-        "trust",
-        "find",
-        "stand",
-        "sit",
-        "lie",
-        "cost",
-        "weigh",
-        "apply",
-    ]
+    "mind watch remember beware avoid careful notice see look imagine bear forget worry hear listen think say "
+    "know mean get thank excuse leave carry buy order fetch own spend pay cost guess suppose believe hope wish "
+    "love hate like tell ask show explain talk stay keep be have do make let need want expect reckon matter "
+    "happen seem appear remain holler shout subscribe trust find stand sit lie cost weigh apply".split()
 )
 #: Senses that put something into its place again: refit if the thing was taken off before.
 _FITTING = frozenset({"fit", "connect", "close", "restore", "uncover", "secure"})
@@ -109,27 +40,11 @@ _NOMINAL_VERBS = {
     "extraction": "extract", "marking": "mark", "releasing": "release", "undoing": "undo", "taking": "take",
 }  # fmt: skip
 #: Senses of taking apart: as long as one is still to come, the talk is not yet putting back.
+_SUPPLIES = frozenset("valve cock tap breaker isolator supply gas water fuel switch stopcock".split())
 _APART = frozenset({"remove", "loosen", "disconnect", "unclip", "open", "drain", "isolate", "vent", "cut", "destroy"})
 #: Nouns that make an idiom of their verb ("take care", "have a go").
 _IDIOM_NOUNS = frozenset(
-    [
-        "care",
-        "note",
-        "time",
-        "place",
-        "notice",
-        "heed",
-        "account",
-        "advantage",
-        "look",
-        "go",
-        "turn",
-        "rest",
-        "shot",
-        "hold",
-        "charge",
-        "way",
-    ]
+    "care note time place notice heed account advantage look go turn rest shot hold charge way".split()
 )
 
 
@@ -167,6 +82,7 @@ def _closing_half(acts: list[Action]) -> list[Action]:
             for act in acts
             if act.sense in _APART
             and act.phase == "work"
+            and not (act.sense == "open" and any(thing.head in _SUPPLIES for thing in act.objects))
             and not any(thing.text.lower() in put_in for thing in act.objects)
         ),
         default=-1,

@@ -16,31 +16,8 @@ from extract.language.tagging import Tagger
 
 #: Verbs that only carry another one: "you want to undo", "it needs undoing", "go ahead and lift".
 _CATENATIVES = frozenset(
-    [
-        "want",
-        "need",
-        "have",
-        "try",
-        "go",
-        "start",
-        "begin",
-        "remember",
-        "like",
-        "get",
-        "help",
-        "be",
-        "continue",
-        "proceed",
-        "manage",
-        "prefer",
-        "intend",
-        "plan",
-        "ought",
-        "use",
-        "come",
-        "run",
-        "make",
-    ]
+    "want need have try go start begin remember like get help be continue proceed manage prefer intend plan ought "
+    "use come run make".split()
 )
 
 

@@ -10,26 +10,7 @@ from extract.language.phrases import Chunk
 from extract.lexicon import Lexicon
 
 _DIRECTION_PREPOSITIONS = frozenset(
-    [
-        "off",
-        "from",
-        "into",
-        "onto",
-        "out",
-        "of",
-        "to",
-        "towards",
-        "toward",
-        "through",
-        "over",
-        "down",
-        "up",
-        "across",
-        "past",
-        "outta",
-        "clear",
-        "away",
-    ]
+    "off from into onto out of to towards toward through over down up across past outta clear away".split()
 )
 _ALWAYS_DIRECTION = frozenset(["off", "from", "into", "onto", "towards", "toward", "outta"])
 

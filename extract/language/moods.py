@@ -8,140 +8,24 @@ from extract.language.heard import Heard
 
 #: Subordinators whose clause tells no act of its own at this point.
 _NO_ACT = frozenset(
-    [
-        "if",
-        "when",
-        "whenever",
-        "until",
-        "till",
-        "because",
-        "cause",
-        "cos",
-        "'cause",
-        "so",
-        "that",
-        "as",
-        "since",
-        "while",
-        "whilst",
-        "unless",
-        "where",
-        "wherever",
-        "although",
-        "though",
-        "lest",
-        "who",
-        "whose",
-        "than",
-        "whether",
-        "without",
-        "provided",
-        "to",
-        "for",
-        "instead",
-        "with",
-        "from",
-        "in",
-        "how",
-        "why",
-        "what",
-    ]
+    "if when whenever until till because cause cos 'cause so that as since while whilst unless where wherever "
+    "although though lest who whose than whether without provided to for instead with from in how why what".split()
 )
 
 
-_NARRATORS = frozenset(["i", "we", "you", "ye", "y'all", "he", "she", "they", "one", "us"])
+_NARRATORS = frozenset("i we you ye y'all he she they one us".split())
 
 
 #: Intransitive movement: "the cover comes off next".
-COMES = frozenset(
-    [
-        "come",
-        "lift",
-        "slide",
-        "pull",
-        "pop",
-        "drop",
-        "slip",
-        "drive",
-        "tap",
-        "spin",
-        "unscrew",
-        "unbolt",
-        "unclip",
-        "screw",
-        "wind",
-    ]
-)
+COMES = frozenset("come lift slide pull pop drop slip drive tap spin unscrew unbolt unclip screw wind".split())
 
 
 #: Verbs whose present passive tells a state ("the cover is held by two clips", "its spring is stretched").
 _STATES = frozenset(
-    [
-        "hold",
-        "secure",
-        "fix",
-        "fasten",
-        "bolt",
-        "screw",
-        "rivet",
-        "mount",
-        "locate",
-        "seat",
-        "fit",
-        "seal",
-        "lock",
-        "stretch",
-        "coat",
-        "rust",
-        "wear",
-        "wire",
-        "connect",
-        "attach",
-        "glue",
-        "bond",
-        "clip",
-        "press",
-        "damage",
-        "kink",
-        "crack",
-        "bend",
-        "strip",
-        "block",
-        "clog",
-        "load",
-        "charge",
-        "cover",
-        "build",
-        "make",
-        "use",
-        "call",
-        "name",
-        "say",
-        "need",
-        "paint",
-        "colour",
-        "color",
-        "hide",
-        "tighten",
-        "torque",
-        "renew",
-        "replace",
-        "recess",
-        "key",
-        "splined",
-        "thread",
-        "keep",
-        "allow",
-        "permit",
-        "forbid",
-        "supply",
-        "provide",
-        "carry",
-        "drive",
-        "support",
-        "stick",
-        "seize",
-    ]
+    "hold secure fix fasten bolt screw rivet mount locate seat fit seal lock stretch coat rust wear wire connect "
+    "attach glue bond clip press damage kink crack bend strip block clog load charge cover build make use call "
+    "name say need paint colour color hide tighten torque renew replace finish ruin recess key splined thread keep allow "
+    "permit forbid supply provide carry drive support stick seize".split()
 )
 
 
@@ -149,32 +33,8 @@ _RESULTS = ("tight", "open", "shut", "loose", "straight", "free", "clear", "home
 
 
 _HARM = frozenset(
-    [
-        "strip",
-        "bend",
-        "wreck",
-        "break",
-        "damage",
-        "snap",
-        "ruin",
-        "crack",
-        "scratch",
-        "shear",
-        "crush",
-        "burn",
-        "lose",
-        "tear",
-        "twist",
-        "kink",
-        "bite",
-        "kill",
-        "hurt",
-        "cut",
-        "trap",
-        "split",
-        "spill",
-        "blow",
-    ]
+    "strip cook bend wreck break damage snap ruin crack scratch shear crush burn lose tear twist kink bite kill hurt "
+    "cut trap split spill blow".split()
 )
 
 

@@ -15,36 +15,15 @@ _SIZE_WORD = re.compile(
     r"^(?:[\w.]+|(?:[a-z]+-)+[a-z]+|\d+(?:\.\d+)?(?:/\d+)?)-?(?:mil|mill|mm|millimetre|millimeter|inch|inches|thou|tonne|ton|"
     r"litre|liter|pound|newton|bar|degree)$|^\d+(?:\.\d+)?(?:mm|mil|in)$"
 )
-_COLOURS = frozenset(
-    ["red", "blue", "green", "yellow", "black", "white", "grey", "gray", "orange", "brown", "pink", "purple"]
-)
+_COLOURS = frozenset("red blue green yellow black white grey gray orange brown pink purple".split())
 _COUNT_NOUNS = {"couple": 2, "pair": 2, "dozen": 12}
 _CODE = re.compile(r"^[a-z]{1,4}-?\d+[a-z]?$")
 #: Nouns whose number stands behind them ("table four").
 _NUMBERED = frozenset(
-    [
-        "table",
-        "page",
-        "figure",
-        "chapter",
-        "section",
-        "number",
-        "stage",
-        "step",
-        "size",
-        "grade",
-        "class",
-        "item",
-        "position",
-        "sheet",
-        "drawing",
-        "annex",
-        "cylinder",
-    ]
+    "table page figure chapter section number stage step size grade class item position sheet drawing annex "
+    "cylinder".split()
 )
-_VAGUE = frozenset(
-    ["some", "several", "few", "many", "lot", "lots", "bunch", "handful", "usual", "various", "odd", "number"]
-)
+_VAGUE = frozenset("some several few many lot lots bunch handful usual various odd number".split())
 _LEXICON_KINDS: dict[str, Kind] = {
     "part": "part", "assembly": "part", "fastener": "fastener", "seal": "seal", "fluid": "fluid", "material": "material",
     "tool": "tool", "ppe": "tool", "machine": "machine", "place": "place", "person": "person", "abstract": "abstract",

@@ -14,30 +14,11 @@ if TYPE_CHECKING:
 
 #: Verb senses that move or free a part, so that a phrase with "off", "to" or "through" says where it goes.
 MOVING = frozenset(
-    [
-        "remove",
-        "move",
-        "drain",
-        "collect",
-        "lower",
-        "raise",
-        "support",
-        "fit",
-        "place",
-        "discard",
-        "cut",
-        "open",
-        "disconnect",
-        "loosen",
-        "unclip",
-        "turn",
-        "wait",
-        "release",
-        "secure",
-    ]
+    "remove move drain collect lower raise support fit place discard cut open disconnect loosen unclip turn wait "
+    "release secure".split()
 )
 _LOOK_BACK = 6
-_CLEANING = frozenset(["scrape", "clean", "wipe", "brush", "wash", "blow", "scrub", "rub", "sand", "peel"])
+_CLEANING = frozenset("scrape clean wipe brush wash blow scrub rub sand peel".split())
 _NEVER_MEANT = frozenset({"person", "abstract", "place"})
 _WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
 

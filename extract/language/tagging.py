@@ -21,59 +21,13 @@ _PUNCTUATION = re.compile(r"^[^\w°%]+$")
 _SIZE = re.compile(r"^(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+-\d+/\d+)$")
 #: Words that are nouns only behind an article or a preposition.
 _VERBS_FIRST = frozenset(
-    [
-        "go",
-        "goes",
-        "get",
-        "gets",
-        "want",
-        "wants",
-        "come",
-        "comes",
-        "put",
-        "puts",
-        "take",
-        "takes",
-        "keep",
-        "keeps",
-        "need",
-        "needs",
-        "let",
-        "lets",
-        "make",
-        "makes",
-        "give",
-        "gives",
-        "look",
-        "looks",
-    ]
+    "go goes get gets want wants come comes put puts take takes keep keeps need needs let lets make makes give "
+    "gives look looks".split()
 )
 #: Before "half" these make it a part ("the rear half"), not a number.
 _HALF_OF = frozenset(
-    [
-        "rear",
-        "front",
-        "upper",
-        "lower",
-        "top",
-        "bottom",
-        "other",
-        "first",
-        "second",
-        "each",
-        "either",
-        "outer",
-        "inner",
-        "left",
-        "right",
-        "left-hand",
-        "right-hand",
-        "this",
-        "that",
-        "new",
-        "old",
-        "one",
-    ]
+    "rear front upper lower top bottom other first second each either outer inner left right left-hand right-hand "
+    "this that new old one".split()
 )
 _IDIOMS = (
     ("one", "after", "the", "other"), ("one", "by", "one"), ("one", "at", "a", "time"), ("at", "a", "time"), ("face", "down"), ("face", "up"),

@@ -15,71 +15,16 @@ from extract.speech import Utterance
 
 _ENDS = re.compile(r"[.!?…]+[\"'”’)\]]*$")
 _ABBREVIATIONS = frozenset(
-    [
-        "no.",
-        "nos.",
-        "approx.",
-        "fig.",
-        "figs.",
-        "dia.",
-        "max.",
-        "min.",
-        "e.g.",
-        "i.e.",
-        "etc.",
-        "mr.",
-        "mrs.",
-        "dr.",
-        "st.",
-        "vs.",
-        "incl.",
-        "temp.",
-        "ft.",
-        "lbs.",
-        "lb.",
-        "in.",
-        "nr.",
-        "ref.",
-        "deg.",
-        "rev.",
-        "vol.",
-        "pt.",
-        "sec.",
-        "para.",
-        "ch.",
-        "p.",
-        "pp.",
-        "co.",
-        "inc.",
-        "ltd.",
-    ]
+    "no. nos. approx. fig. figs. dia. max. min. e.g. i.e. etc. mr. mrs. dr. st. vs. incl. temp. ft. lbs. lb. in. "
+    "nr. ref. deg. rev. vol. pt. sec. para. ch. p. pp. co. inc. ltd.".split()
 )
 #: A mean distance between sentence marks above this many words means that the marks are missing.
 _MOST_WORDS_A_SENTENCE = 45
 _SURE_PAUSE_S = 1.6
 #: Subordinators whose clause, told without a comma, usually goes with what stands before it.
 _TRAILING = frozenset(
-    [
-        "until",
-        "till",
-        "because",
-        "cause",
-        "cos",
-        "'cause",
-        "so",
-        "that",
-        "which",
-        "who",
-        "where",
-        "as",
-        "whereas",
-        "unless",
-        "before",
-        "although",
-        "though",
-        "than",
-        "since",
-    ]
+    "until till because cause cos 'cause so that which who where as whereas unless before although though than "
+    "since".split()
 )
 _LEADING = frozenset(["if", "once", "after", "whenever", "while", "whilst"])
 #: Openers of two words, after which the new step is told ("first thing shut the engine off").

@@ -128,6 +128,10 @@ def _at_clause_start(
             if context.compound(t, i):
                 return False
             return word_class.work or tags[0] == "VERB"
+        if following == "CONJ" and tags[0] == "NOUN" and i + 2 < len(t):
+            beside = context.words.of(t.low[i + 2])
+            if word_class.thing and beside.thing and context.peek(t, i + 3) not in ("DET", "PRON"):
+                return False  # "oil and grease attack …"
         if tags[0] == "NOUN" and after in ("for", "of") and not only_verb:
             return False
         if following in ("PREP", "END", "PUNCT", "CONJ", "TO"):
