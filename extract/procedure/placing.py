@@ -12,6 +12,11 @@ BELONGS = 0.5
 #: Effects of acts on the machine itself; equipment and isolation carry no renewals or tightening values.
 ON_PARTS = frozenset({"off", "destroyed", "loose", "parted", "moved", "drained", "back"})
 _NEAR = 0.3
+_MOVEMENTS = frozenset({"back", "up", "down", "out", "over", "in", "on", "off"})
+#: Characters before and after a new part in which the words say where it goes.
+_BEFORE, _AFTER = 45, 60
+#: Two heads with so many letters in common from the start may be one word misheard ("bush", "bushel").
+_STEM = 4
 _LEAST_RENEWAL = 0.44
 
 
@@ -60,7 +65,9 @@ def mentioned(unit: Unit, said: frozenset[str]) -> float:
     for part in unit.parts:
         name = part_name(part.text)
         if name.head in said:
-            known = len(name.qualifiers & said) / len(name.qualifiers) if name.qualifiers else 0.0
+            # "Goes back in the clamp" does not name the back rod.
+            told = name.qualifiers & said - _MOVEMENTS
+            known = len(told) / len(name.qualifiers) if name.qualifiers else 0.2
             best = max(best, 0.5 + 0.5 * known)
     return best
 
@@ -112,7 +119,9 @@ def unit_of_renewal(
             ),
         )
         return agreeing[1]
-    rest = content(said) - content(item) - frozenset().union(*(content(other) for other in others))
+    at = said.lower().find(part_name(item).head)
+    near = said[max(0, at - _BEFORE) : at + _AFTER] if at >= 0 else said
+    rest = content(near) - content(item) - frozenset().union(*(content(other) for other in others))
     best: tuple[float, int, Unit] | None = None
     for index, (score, unit) in enumerate(own):
         if unit.verb in ("run", "check", "inspect", "bleed", "pump"):
@@ -123,6 +132,8 @@ def unit_of_renewal(
         total = (
             score + mentioned(unit, rest) + 2 * nearness(utterance, unit) + _suits(name, unit) + _count(quantity, unit)
         )
+        if any(_alike(name.head, own_name.head) for own_name in unit.names):
+            total += 0.5
         if rivals(name.all, frozenset().union(*(own_name.all for own_name in unit.names), frozenset())):
             total -= 0.5
         if unit.lead is not None and unit.utterance > utterance:
@@ -130,6 +141,10 @@ def unit_of_renewal(
         if best is None or total > best[0]:
             best = (total, index, unit)
     return best[2] if best and best[0] >= _LEAST_RENEWAL else None
+
+
+def _alike(one: str, other: str) -> bool:
+    return one != other and min(len(one), len(other)) >= _STEM and (one.startswith(other) or other.startswith(one))
 
 
 def _count(quantity: int | None, unit: Unit) -> float:

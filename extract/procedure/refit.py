@@ -20,15 +20,18 @@ from extract.model import (
     TorqueCheck,
 )
 from extract.procedure import belongings, refit_text
-from extract.procedure.belongings import Attached
+from extract.procedure.attached import Attached, NoteEntry, item_key
 from extract.procedure.conditions import governing
 from extract.procedure.counts import CountConflict, find_conflicts
 from extract.procedure.lists import counted
+from extract.procedure.marks import mark_notes, notes_of_work
 from extract.procedure.names import content
 from extract.procedure.order import arrange
 from extract.procedure.placing import unit_of_renewal
 from extract.procedure.steps import Act, because, measure
+from extract.procedure.tightening import inherited_reference, torque_entry, torque_steps
 from extract.procedure.told import Told, read_refit
+from extract.procedure.treatments import extra_treatments
 from extract.procedure.units import Unit, removal_units
 from extract.speech import Action, TorqueFound, Understanding
 from extract.wordforms import regular_inflections
@@ -72,13 +75,13 @@ def write_refit(
 
     told = read_refit(understanding, removal.units, ids, conditions_of, unclear, lambda verb: participle(verb, lexicon))
     _supplied(removal.units, told)
-    treated = belongings.extra_treatments(understanding, told, removal.units, ids, conditions_of)
+    treated = extra_treatments(understanding, told, removal.units, ids, conditions_of)
     attached = belongings.attach(understanding, removal.units, told, treated, ids)
     for unit in removal.units:
         _renewed_as_a_whole(unit, attached)
     order = arrange(removal.units, told, acts, _mates(understanding, removal.units))
     belongings.settle_ties(attached, order)
-    belongings.mark_notes(acts, attached, order)
+    mark_notes(acts, attached, order)
     writer = _Writer(understanding, acts, conditions, ids, attached, told, order)
     return writer.write(removal.not_undone, check_torque)
 
@@ -252,7 +255,7 @@ class _Writer:
         found += [measure(one) for one in self.attached.measures_of(unit)]
         return tuple(dict.fromkeys(found))
 
-    def _note(self, entry: belongings.NoteEntry, inherited: Sequence[str]) -> Note:
+    def _note(self, entry: NoteEntry, inherited: Sequence[str]) -> Note:
         place = self.attached.place(entry)
         if place.utterance < 0:
             return Note(
@@ -275,7 +278,7 @@ class _Writer:
     def _work_notes(self) -> dict[str, tuple[Note, ...]]:
         """Notes of the work, by step."""
         found: dict[str, list[Note]] = {}
-        for step, entry in belongings.notes_of_work(self.understanding, self.acts):
+        for step, entry in notes_of_work(self.understanding, self.acts):
             found.setdefault(step, []).append(self._note(entry, ()))
         return {step: tuple(notes) for step, notes in found.items()}
 
@@ -312,19 +315,19 @@ class _Writer:
     def _torque(self, index: int, check_torque: CheckTorque) -> Torque:
         found = self.understanding.torques[index]
         units = [unit for unit in self.attached.torque_at.get(index, []) if id(unit) in self.refit_id]
-        work = self.attached.torque_steps(index, self.acts)
+        work = torque_steps(self.understanding, index, self.acts)
         governed = self._governed(found.place.utterance, found.place.start)
         shared = [unit.conditions for unit in units]
         if len(shared) == 1:
             governed = tuple(dict.fromkeys([*governed, *shared[0]]))
-        return belongings.torque_entry(
+        return torque_entry(
             found,
             self.ids.make("torque", found.joint, self._text(found.place.utterance)),
             steps=work or tuple(self.acts[unit.lead].step.id for unit in units if unit.lead is not None),
             refit=tuple(self.refit_id[id(unit)] for unit in sorted(units, key=self.order.index)),
             applies_when=governed,
             segment=self.understanding.utterances[found.place.utterance].id,
-            reference=self.attached.inherited_reference(index),
+            reference=inherited_reference(self.understanding, index),
             evidence=because(found.place, self.understanding.utterances),
             check=check_torque(found),
         )
@@ -335,7 +338,7 @@ def _same(renewals: Sequence[Renewal]) -> tuple[Renewal, ...]:
     first: dict[tuple[str, str, str | None], Renewal] = {}
     done = []
     for one in renewals:
-        key = (one.kind, belongings.item_key(one.item), one.refit)
+        key = (one.kind, item_key(one.item), one.refit)
         known = first.get(key)
         if known is None:
             first[key] = one

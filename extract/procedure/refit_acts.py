@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from extract.procedure.names import part_name, word_set
+from extract.procedure.names import content, is_plural, part_name, word_set
 from extract.procedure.units import Unit
+from extract.procedure.wording import PERSONAL, plain_words
 from extract.speech import Action
 
 #: Senses that prepare or set a part while it goes back; they are notes at its step, not steps of their own.
@@ -79,6 +80,8 @@ def treats(act: Action, used: Sequence[str]) -> bool:
     }
     if act.sense in _TREATING:
         return True
+    if act.sense == "secure" and any(tool.kind in ("fluid", "material") for tool in act.tools):
+        return True
     if (
         act.sense == "adjust"
         and act.verb in ("line", "align", "match", "match up")
@@ -124,3 +127,40 @@ def suits(act: Action, unit: Unit) -> float | None:
         again = (act.particle or "") in ("on", "in", "back", "up", "back on", "back in", "home", "together", "over")
         return 0.1 if again and effect in ("off", "destroyed", "parted", "moved", "loose") else None
     return None
+
+
+_YOU_DO = re.compile(
+    r"^(?:you|we|i)(?:'ve|'re| have| are)?\s+(\w+)\s+((?:the|your|that|those|its|a)\s+[\w -]+?)(?:\s+(?:in|on|up|off|out|down))?\s*$",
+    re.IGNORECASE,
+)
+_CLAUSE_WORDS = 14
+
+
+def spoken_time(word: str, clause: str, before: str, participle: Callable[[str], str]) -> str:
+    """The time of a step in the talk's own words, if they can be written; else empty.
+
+    "Before you connect the feed" is "before the feed is connected". `before` are the words that stand in front of it.
+    """
+    clause = plain_words(clause).strip(" .,;")
+    found = _YOU_DO.match(clause)
+    only = "only " if re.search(r"\bonly\s*$", before) else ""
+    if found:
+        part = re.sub(r"^(?:your|that|its)\b", "the", found.group(2))
+        return f"{only}{word} {part} {'are' if is_plural(part) else 'is'} {participle(found.group(1).lower())}"
+    if PERSONAL.search(clause) or "'" in clause or not content(clause) or len(clause.split()) > _CLAUSE_WORDS:
+        return ""
+    finite = re.search(r"\b(?:is|are|has|have|was|were|goes|go|comes|runs|been|\w+ing)\b", clause)
+    return f"{only}{word} {clause}" if finite else ""
+
+
+def time_by(word: str, target: Unit, participle: Callable[[str], str]) -> str:
+    """The time of a step by another one: "once the disc is fitted"."""
+    word = "once" if word in ("when", "as soon as") else word
+    if target.effect == "drained" or target.verb.split()[0] in ("fill", "refill"):
+        return f"{word if word == 'before' else 'after'} the filling"
+    part = target.parts[0].text if target.parts else "part"
+    for told in target.told:
+        if told.objects and not whole(told.objects[0].text):
+            part = told.objects[0].text
+    verb = target.told[-1].plain if target.told and target.lead is None else target.verb
+    return f"{word} the {part} {'are' if is_plural(part) else 'is'} {participle(verb)}"

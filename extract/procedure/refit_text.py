@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from extract.model import Condition, Measure, Part, Renewal, Torque
 from extract.procedure import wording
-from extract.procedure.belongings import NoteEntry
+from extract.procedure.attached import NoteEntry
 from extract.procedure.names import agreement, content, is_plural, part_name, singular, word_set
 from extract.procedure.units import Unit
 from extract.wordforms import plural_by_rule

@@ -84,10 +84,14 @@ def make_part(mention: Mention, utterance: Utterance, ids: IdMaker) -> Part:
     )
 
 
-def tool_names(action: Action) -> tuple[str, ...]:
-    """Names of the tools of an act, without the thing that it is done to."""
+def tool_names(action: Action, matter: bool | None = None) -> tuple[str, ...]:
+    """Names of the tools of an act, without the thing that it is done to; `matter` picks materials, or all others."""
     heads = {mention.head for mention in action.objects}
-    names = [wording.tool_name(tool.text, tool.size) for tool in action.tools if tool.head not in heads]
+    names = [
+        wording.tool_name(tool.text, tool.size)
+        for tool in action.tools
+        if tool.head not in heads and matter in (None, tool.kind in ("fluid", "material"))
+    ]
     return tuple(dict.fromkeys(names))
 
 
@@ -98,7 +102,8 @@ def written(action: Action, measures: Sequence[Measured], conditions: Sequence[C
         [_thing(mention, action.sense) for mention in action.objects],
         direction=next((mention.direction for mention in action.objects if mention.direction), None),
         measures=[measure(found) for found in measures],
-        tools=tool_names(action),
+        tools=tool_names(action, matter=False),
+        bare_tools=tool_names(action, matter=True),
         manner=action.manner,
         purpose=action.purpose,
         until=action.until,

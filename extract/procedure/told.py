@@ -8,12 +8,12 @@ from dataclasses import dataclass, field
 
 from extract.ids import IdMaker
 from extract.procedure import placing
-from extract.procedure.names import PartName, content, is_plural, part_name, word_set
-from extract.procedure.refit_acts import BACK, own_verb, stands_alone, suits, treats, whole
+from extract.procedure.names import PartName, content, part_name, word_set
+from extract.procedure.refit_acts import BACK, own_verb, spoken_time, stands_alone, suits, time_by, treats, whole
 from extract.procedure.steps import in_order, make_part
 from extract.procedure.units import Unit
 from extract.procedure.wording import PERSONAL
-from extract.speech import Action, Understanding
+from extract.speech import Action, Place, Understanding
 
 #: Senses that close the job; without a place of their own in the words they stand at its end.
 _CLOSING = frozenset({"run", "inspect", "measure", "wait", "pull_test", "restore"})
@@ -49,7 +49,7 @@ class Told:
     `last` units that the words put at the end, `before_start` those that come before the machine is started;
     `follows` the unit after which an extra step stands (null: the end), `precedes` the one before which it stands;
     `treatments` acts that belong at a step as notes, with the unit if one was found; `strangers` acts that refit
-    something that never came off; `times` what the words say of the time of a step; `checks` what is checked at it;
+    something that never came off; `times` what the words say of the time of a step; `remarks` notes (kind and text) at a step;
     `touched` the units that each
     utterance tells of.
     """
@@ -62,8 +62,8 @@ class Told:
     precedes: dict[int, Unit] = field(default_factory=dict)
     treatments: list[tuple[Action, Unit | None]] = field(default_factory=list)
     strangers: list[tuple[Action, Unit]] = field(default_factory=list)
-    times: list[tuple[Action, Unit, str]] = field(default_factory=list)
-    checks: list[tuple[Action, Unit, str]] = field(default_factory=list)
+    times: list[tuple[Place, Unit, str]] = field(default_factory=list)
+    remarks: list[tuple[Place, Unit, str, str]] = field(default_factory=list)
     touched: dict[int, list[Unit]] = field(default_factory=dict)
 
 
@@ -153,7 +153,7 @@ class _Reader:
         clause = re.split(r"[.;,]", self.said(act)[act.place.start :])[0].strip()
         if PERSONAL.search(clause):
             return False
-        self.told.checks.append((act, touched[-1], clause))
+        self.told.remarks.append((act.place, touched[-1], "check", clause))
         return True
 
     def _goes_with(self, act: Action) -> bool:
@@ -257,7 +257,6 @@ class _Reader:
             found = placing.best_units(name, where, everything, least=0.6)
             if found:
                 return found[0]
-        for name in targets:
             near = placing.best_units(name, where, everything, least=0.4)
             if near:
                 # What has no step of its own is treated before its group goes on.
@@ -303,20 +302,11 @@ class _Reader:
 
     def _remark(self, act: Action, unit: Unit, when: str) -> None:
         """What the words say of the time of a step stands at it as a note."""
-        if unit not in [noted for _, noted, _ in self.told.times if noted is unit]:
-            self.told.times.append((act, unit, f"Do this {when}."))
+        self._remark_at(act.place, unit, when)
 
-    def _when(self, word: str, target: Unit) -> str:
-        """The time of a step by another one: "before the feed is connected"."""
-        if target.effect == "drained" or target.verb.split()[0] in ("fill", "refill"):
-            return f"{'after' if word != 'before' else word} the filling"
-        part = target.parts[0].text if target.parts else "part"
-        for told in target.told:
-            if told.objects and not whole(told.objects[0].text):
-                part = told.objects[0].text
-        verb = target.told[-1].plain if target.told and target.lead is None else target.verb
-        be = "are" if is_plural(part) else "is"
-        return f"{word} the {part} {be} {self.participle(verb)}"
+    def _remark_at(self, place: Place, unit: Unit, when: str) -> None:
+        if not any(noted is unit for _, noted, _ in self.told.times):
+            self.told.times.append((place, unit, f"Do this {when}."))
 
     def _follow(self, act: Action, unit: Unit, same_breath: Unit | None, before: Unit | None) -> None:
         if same_breath is not None and same_breath is not unit:
@@ -365,8 +355,12 @@ class _Reader:
                     self.told.before_start.append(unit)
                     self._remark(act, unit, "before the machine is started")
                     return True
+                told = spoken_time(word, clause, text[: match.start()], self.participle)
+                if told and word in ("before", "after") and unit in self.told.extra + self.units:
+                    self._remark(act, unit, told)
                 continue
-            self._remark(act, unit, self._when("once" if word in ("when", "as soon as") else word, target))
+            told = spoken_time(word, clause, text[: match.start()], self.participle)
+            self._remark(act, unit, told or time_by(word, target, self.participle))
             if word == "before":
                 self.told.edges.append((unit, target))
                 if unit in self.told.extra:
@@ -474,6 +468,7 @@ class _Reader:
                 unit = max(named, key=lambda entry: entry[:2])[2]
                 self.told.last.append(unit)
                 self.told.touched.setdefault(where, []).append(unit)
+                self._remark_at(Place(where, cue.start(), cue.end(), "told.last"), unit, cue.group(0).lower())
 
     def _listed(self, words: Sequence[str]) -> Unit | None:
         """The unit that the last words of a piece of a list name; a part rather than its fasteners."""

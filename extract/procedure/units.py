@@ -294,6 +294,8 @@ class _Collector:
 _SPOTS = word_set(
     "back front top bottom side end rim edge left right rear way underneath middle corner inside outside face"
 )
+#: Where a part is worked on; no place of it in the machine.
+_BENCHES = frozenset({"vice", "vise", "press", "bench", "jig", "fixture"})
 _BOLTS = frozenset({"bolt", "nut", "screw", "capscrew", "setscrew"})
 #: How many utterances may lie between bolts that are out and the part that at last comes away.
 _LEFT_OVER = 6
@@ -302,6 +304,7 @@ _LEFT_OVER = 6
 def _own_place(part: Part, mention: Mention, effect: Effect) -> Part:
     """The part without the words that told where it was put, or that its pronoun carried over from another act."""
     foreign = effect in ("held", "equipped") or (mention.pronoun is not None and mention.kind != "fastener")
+    foreign = foreign or bool(content(part.position) & _BENCHES)
     return part.model_copy(update={"position": None}) if foreign else part
 
 

@@ -176,9 +176,9 @@ def digits(value: float) -> str:
     return f"{value:g}"
 
 
-def tool_phrase(tools: Iterable[str]) -> str:
-    """ "with a 15 mm spanner": tools of a step; names come as `tool_name` makes them."""
-    named = [name if name.startswith(("the ", "a ", "an ")) else indefinite(name) for name in tools]
+def tool_phrase(tools: Iterable[str], matter: Iterable[str] = ()) -> str:
+    """ "with a 15 mm spanner and grease": tools as `tool_name` names them, and materials without article."""
+    named = [name if name.startswith(("the ", "a ", "an ")) else indefinite(name) for name in tools] + [*matter]
     return f"with {join_all(named)}" if named else ""
 
 
@@ -231,6 +231,7 @@ def instruction(
     direction: str | None = None,
     measures: Sequence[Measure] = (),
     tools: Sequence[str] = (),
+    bare_tools: Sequence[str] = (),
     manner: str | None = None,
     purpose: str | None = None,
     until: str | None = None,
@@ -239,7 +240,7 @@ def instruction(
     """Write one instruction. Parts are given in the order in which they stand; the least needed give way first."""
     core = verb_phrase(verb, join_all([noun_phrase(thing) for thing in things]), direction)
     measure = measure_phrase(verb, measures)
-    optional = [measure, tool_phrase(tools), until_phrase(until), manner_phrase(manner), _purpose(purpose)]
+    optional = [measure, tool_phrase(tools, bare_tools), until_phrase(until), manner_phrase(manner), _purpose(purpose)]
     while True:
         text = with_condition(" ".join([core, *(part for part in optional if part)]), conditions)
         if count_words(text) <= MAX_WORDS:

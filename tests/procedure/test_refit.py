@@ -282,12 +282,12 @@ def test_renewal_with_a_condition_is_no_mandatory_one():
 def test_treatments_are_notes_where_the_part_goes_back():
     draft = (
         pump()
-        .say("Grease the pump spigot before the pump goes in.",
-             again("grease", thing("spigot", position="of the pump")),
+        .say("Grease the pump shaft before the pump goes in.",
+             again("grease", thing("shaft", position="of the pump")),
              again("go", thing("pump"), particle="in"), role="refit_note")
         .draft()
     )  # fmt: skip
-    assert [one.text for one in draft.refit[0].notes] == ["Grease the spigot of the pump."]
+    assert [one.text for one in draft.refit[0].notes] == ["Grease the shaft of the pump."]
 
 
 def test_marks_are_lined_up_where_the_part_goes_back():

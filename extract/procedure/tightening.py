@@ -1,0 +1,146 @@
+"""Tightening values: the joint of the refit that each belongs to, general rules, and the draft's entries."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from extract.model import Because, Fastener, Stage, Torque, TorqueCheck
+from extract.procedure import placing
+from extract.procedure.attached import Attached
+from extract.procedure.names import part_name
+from extract.procedure.steps import Act
+from extract.procedure.told import Told
+from extract.procedure.units import Unit
+from extract.speech import StageFound, TorqueFound, Understanding
+
+_SAME = re.compile(r"\b(?:same|that|this)\b", re.IGNORECASE)
+
+
+def place_torques(attached: Attached, units: Sequence[Unit], told: Told) -> None:
+    torques = attached.understanding.torques
+    rules = [index for index, found in enumerate(torques) if found.scope != "step"]
+    for index, found in enumerate(torques):
+        if index not in rules:
+            attached.torque_at[index] = _units_of_joint(found, units, told)
+    taken = {id(unit) for placed in attached.torque_at.values() for unit in placed}
+    for index in rules:
+        found = torques[index]
+        joints = [
+            unit
+            for unit in units
+            if unit.fastener and unit.lead is not None and unit.effect in ("off", "loose", "destroyed")
+        ]
+        joints = [unit for unit in joints if id(unit) not in taken and _under_rule(found, unit)]
+        attached.torque_at[index] = joints
+
+
+def _under_rule(found: TorqueFound, unit: Unit) -> bool:
+    """A rule for one size binds the joints whose name has that size; one "from here on" those told after it."""
+    size = (found.size or "").lower() or next(iter(re.findall(r"\bm\d+(?:\.\d)?\b", found.joint.lower())), "")
+    if size and not any(size in part.text.lower().split() for part in unit.parts):
+        return False
+    return found.scope == "all" or unit.utterance > found.place.utterance
+
+
+def _is_joint(unit: Unit) -> bool:
+    """Steps that only exist on refit are joints if they fit, connect, close or tighten something."""
+    return unit.lead is not None or any(
+        act.sense in ("fit", "tighten", "connect", "close", "secure") for act in unit.told
+    )
+
+
+def _units_of_joint(found: TorqueFound, units: Sequence[Unit], told: Told) -> list[Unit]:
+    where = found.place.utterance
+    name = part_name(found.joint)
+    fitting = [unit for unit in units if unit.effect in placing.ON_PARTS - {"drained"} and _is_joint(unit)]
+    scored = []
+    for unit in fitting:
+        score = placing.name_score(name, unit)
+        if score < placing.BELONGS:
+            continue
+        recent = any(where - 4 <= act.place.utterance <= where for act in unit.told)
+        recent = recent or any(unit in told.touched.get(at, []) for at in range(where - 3, where + 1))
+        scored.append((score, 0.3 * recent + placing.nearness(where, unit), unit))
+    if not scored:
+        return []
+    if not name.qualifiers and not name.place:
+        return [max(scored, key=lambda entry: entry[0] + 2 * entry[1])[2]]
+    top = max(score for score, _, _ in scored)
+    best = [entry for entry in scored if entry[0] >= top - 0.01]
+    if len({entry[2].conditions for entry in best}) == len(best):
+        return [entry[2] for entry in best]
+    return [max(best, key=lambda entry: entry[1])[2]]
+
+
+def torque_steps(understanding: Understanding, index: int, acts: Sequence[Act]) -> tuple[str, ...]:
+    """Steps of the work that tighten the joint where its value is told."""
+    found = understanding.torques[index]
+    near = (found.place.utterance, found.place.utterance - 1)
+    for where in near:
+        tight = [act for act in acts if act.utterance == where and act.action.sense in ("tighten", "fit", "connect")]
+        named = [act for act in tight if any(_names(found, mention.text) for mention in act.action.objects)]
+        if named:
+            return tuple(act.step.id for act in named[-1:])
+        if where == found.place.utterance and tight:
+            return (tight[-1].step.id,)
+    return ()
+
+
+def inherited_reference(understanding: Understanding, index: int) -> str | None:
+    """The document of a joint: its own, else that of a rule for all joints, or of one told before it."""
+    found = understanding.torques[index]
+    if found.reference and _SAME.search(found.reference):
+        before = [one.reference for one in understanding.torques[:index] if one.reference]
+        return before[-1] if before else found.reference
+    if found.reference or found.stages:
+        return found.reference
+    for before, rule in enumerate(understanding.torques):
+        if rule.reference and (rule.scope == "all" or rule.scope == "onward" and before < index):
+            return inherited_reference(understanding, before) if before != index else rule.reference
+    return None
+
+
+def _names(found: TorqueFound, text: str) -> bool:
+    return part_name(found.joint).head == part_name(text).head
+
+
+def torque_entry(
+    found: TorqueFound,
+    identity: str,
+    *,
+    steps: tuple[str, ...],
+    refit: tuple[str, ...],
+    applies_when: tuple[str, ...],
+    segment: str,
+    reference: str | None,
+    evidence: Because,
+    check: TorqueCheck,
+) -> Torque:
+    """The draft's entry for a tightening requirement; the last stage with a value counts, angles add up."""
+    stages = tuple(_stage(one) for one in found.stages)
+    values = [stage.value_nm if stage.value_nm is not None else stage.high_nm for stage in stages]
+    values = [value for value in values if value is not None]
+    angles = [stage.angle_deg for stage in stages if stage.angle_deg is not None]
+    return Torque(
+        id=identity,
+        joint=found.joint,
+        fastener=Fastener(size=found.size, grade=found.grade),
+        stages=stages,
+        value_nm=values[-1] if values else None,
+        angle_deg=sum(angles) if angles else None,
+        spoken=found.spoken,
+        order=found.order,
+        reference=reference,
+        scope=found.scope,
+        steps=steps,
+        refit=refit,
+        applies_when=applies_when,
+        segments=(segment,),
+        check=check,
+        because=(evidence,),
+    )
+
+
+def _stage(found: StageFound) -> Stage:
+    return Stage(value_nm=found.value_nm, low_nm=found.low_nm, high_nm=found.high_nm, angle_deg=found.angle_deg)
