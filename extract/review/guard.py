@@ -37,9 +37,9 @@ _HEADERS = {
 class Guard:
     """ASGI middleware; `hosts` are the values of Host under which the page may be asked for."""
 
-    def __init__(self, app: ASGIApp, *, hosts: frozenset[str], secret: str | None = None) -> None:
+    def __init__(self, app: ASGIApp, *, hosts: frozenset[str]) -> None:
         self.app = app
-        self.secret = secret or secrets.token_urlsafe(32)
+        self.secret = secrets.token_urlsafe(32)
         self._hosts = hosts
         self._session = secrets.token_urlsafe(32)
         # Cookies know no ports: without this, two cases reviewed at once would log each other out.

@@ -16,7 +16,6 @@ from urllib.parse import parse_qsl, urlencode
 import jinja2
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
-from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import FileResponse, HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
@@ -160,18 +159,10 @@ def _asked(draft: Draft, decisions: tuple[Decision, ...], form: Form, by: str) -
     raise CaseError("the page does not know this answer.", remedy="Reload it.")
 
 
-def make_app(
-    case: Case, *, reviewer: str, hosts: frozenset[str], film: Path | None = None, secret: str | None = None
-) -> tuple[Starlette, str]:
+def make_app(case: Case, *, reviewer: str, hosts: frozenset[str], film: Path | None = None) -> tuple[Guard, str]:
     """The ASGI app of a case, and the secret that its opening address carries."""
     review = Review(case, reviewer=reviewer, film=film)
     pages = Pages(review)
-    guard: dict[str, Guard] = {}
-
-    def guarded(app):
-        guard["it"] = Guard(app, hosts=hosts, secret=secret)
-        return guard["it"]
-
     app = Starlette(
         routes=[
             Route("/", pages.sheet),
@@ -185,11 +176,10 @@ def make_app(
             Route("/words.vtt", pages.track),
             Route("/static/{name}", pages.static),
         ],
-        middleware=[Middleware(lambda app: guarded(app))],
         exception_handlers={404: pages.missing, Exception: pages.failed},
     )
-    app.middleware_stack = app.build_middleware_stack()
-    return app, guard["it"].secret
+    guard = Guard(app, hosts=hosts)
+    return guard, guard.secret
 
 
 class Pages:

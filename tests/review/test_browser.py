@@ -93,6 +93,16 @@ def test_all_points_are_settled_by_keyboard_alone(serve, tab):
     assert Case.open(case.folder, ENGINE).recompute().signed.by == "Ada"
 
 
+def test_keys_pressed_ahead_of_the_page_are_meant_for_the_page_to_come(serve, tab):
+    case, address, _ = serve()
+    page = tab(address)
+    for key in ".1.1":
+        page.keyboard.press(key)
+    page.wait_for_selector("#strip .decided:has-text('bolts: 6')")
+    codes = [flag.code for flag in Case.open(case.folder, ENGINE).recompute().flags if flag.state == "settled"]
+    assert sorted(codes) == ["misheard_term", "vague_quantity"]
+
+
 def test_words_field_has_the_words_in_question_selected(serve, tab):
     _, address, _ = serve()
     page = tab(address)

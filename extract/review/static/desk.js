@@ -7,6 +7,7 @@ const desk = () => document.getElementById("desk");
 const strip = () => document.getElementById("strip");
 const setting = (id) => document.getElementById(id)?.checked ?? true;
 let busy = false;
+let waiting = []; // keys pressed while a page was on its way: they are meant for that page
 
 // ---------------------------------------------------------------- pages
 
@@ -26,6 +27,8 @@ async function show(address, options = {}, push = true) {
     busy = false;
     document.body.removeAttribute("aria-busy");
   }
+  while (waiting.length && !busy && !inField(document.activeElement)) command(waiting.shift());
+  if (!busy) waiting = [];
 }
 
 function place(page, address, decided) {
@@ -153,12 +156,19 @@ document.addEventListener("keydown", (event) => {
   }
   if (field || (!setting("single-keys") && event.key !== "Escape")) return;
   if (event.key === " " && event.target.closest("button, summary, a, video, audio")) return;
-  const key = CSS.escape(event.key);
-  const target = strip()?.querySelector(`[data-key="${key}"]`) || document.querySelector(`[data-key="${key}"]`);
-  if (!target) return;
-  event.preventDefault();
-  press(target);
+  if (busy) {
+    if (event.key.length === 1 && waiting.length < 4) { event.preventDefault(); waiting.push(event.key); }
+    return;
+  }
+  if (command(event.key)) event.preventDefault();
 });
+
+function command(key) {
+  const wanted = `[data-key="${CSS.escape(key)}"]`;
+  const target = strip()?.querySelector(wanted) || document.querySelector(wanted);
+  if (target) press(target);
+  return Boolean(target);
+}
 
 for (const id of ["single-keys", "play-on-open"]) {
   const box = document.getElementById(id);
