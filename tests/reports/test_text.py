@@ -1,0 +1,85 @@
+from __future__ import annotations
+
+import pytest
+
+from extract.model import Stage, Torque, TorqueCheck
+from reports.text import clean, number, number_runs, sentence, shortened, slug, spell, time_code, torque_value
+
+
+@pytest.mark.parametrize(
+    ("seconds", "code"), [(None, ""), (0.0, "0:00"), (9.99, "0:09"), (61.0, "1:01"), (3725.4, "1:02:05")]
+)
+def test_time_codes(seconds: float | None, code: str) -> None:
+    assert time_code(seconds) == code
+
+
+@pytest.mark.parametrize(
+    ("labels", "words"),
+    [
+        (["4"], "4"),
+        (["5", "4"], "4 and 5"),
+        (["4", "5", "6", "6"], "4 to 6"),
+        (["1", "4", "5", "6", "R1"], "1, 4 to 6 and R1"),
+        (["7", "R1", "R2"], "7, R1 and R2"),
+        ([], ""),
+    ],
+)
+def test_runs_of_step_numbers(labels: list[str], words: str) -> None:
+    order = [str(n) for n in range(1, 8)] + [f"R{n}" for n in range(1, 5)]
+    assert number_runs(labels, order) == words
+
+
+def torque(*stages: Stage, value_nm: float | None = None) -> Torque:
+    check = TorqueCheck(status="not_checked")
+    return Torque(id="t", joint="nut", stages=stages, value_nm=value_nm, segments=(), check=check, because=())
+
+
+def test_tightening_values() -> None:
+    assert torque_value(torque(Stage(value_nm=20.0), Stage(angle_deg=90.0), Stage(angle_deg=90.0))) == (
+        "20 N·m, then 90°, then 90°"
+    )
+    assert torque_value(torque(Stage(low_nm=45.0, high_nm=50.0))) == "45 to 50 N·m"
+    assert torque_value(torque()) == ""
+
+
+@pytest.mark.parametrize(("nm", "pounds"), [(40.0, "29.5"), (1.3558179483314, "1"), (271.16358966628, "200")])
+def test_us_documents_show_pound_feet_too(nm: float, pounds: str) -> None:
+    # NIST SP 811, appendix B.8: 1 lbf·ft = 1.355818 N·m
+    assert torque_value(torque(Stage(value_nm=nm)), "us").endswith(f" N·m ({pounds} lb-ft)")
+
+
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [
+        ("remove the bolt", "Remove the bolt."),
+        ("Is it tight?", "Is it tight?"),
+        ("", ""),
+        ("pH strips are used", "pH strips are used."),
+        ("  two \n lines ", "Two lines."),
+    ],
+)
+def test_sentences(text: str, written: str) -> None:
+    assert sentence(text) == written
+
+
+def test_us_spelling_of_fixed_words() -> None:
+    assert spell("Two litres, the tyres and a grey Centre", "us") == "Two liters, the tires and a gray Center"
+    assert spell("Two litres", "uk") == "Two litres"
+    assert spell("greyhound", "us") == "greyhound"
+
+
+def test_cleaned_text_is_one_line_without_odd_characters() -> None:
+    assert clean("a\x00b\n\tc \u202ed\u202c\ufffe") == "ab c d"
+    assert clean(None) == ""
+
+
+def test_names_for_files_and_ids() -> None:
+    assert slug("Gearbox: automated (6-speed)") == "gearbox-automated-6-speed"
+    assert slug("Größe/été") == "groe-ete"
+    assert slug("…") == "x"
+
+
+def test_numbers_and_short_titles() -> None:
+    assert [number(v) for v in (25.0, 4.5, 0.05, 149.1)] == ["25", "4.5", "0.05", "149.1"]
+    assert shortened("one two three four", 9) == "one two …"
+    assert shortened("short") == "short"
