@@ -20,6 +20,13 @@ _TAKE_THE = word_set("your yer my our his her those these this that them")
 _NAMED = word_set("it them they that this those these em 'em")
 _FILLERS = word_set("uh um er erm ah just basically obviously actually ye eh please")
 _WRITTEN = {"till": "until", "til": "until", "wee": "small", "outta": "out of", "n't": "not", "gonna": "going to"}
+#: Words that speak to or of persons; no instruction has them.
+PERSONS = re.compile(
+    r"\b(?:i|i'm|i've|i'll|we|we're|you|you'll|you're|you've|ye|your|yer|he|she|she's|her|him|me|us|lads?|folks)\b",
+    re.I,
+)
+_SHORT = {"'s": "is", "'re": "are", "'ve": "have", "'ll": "will", "'d": "would"}
+_MACHINE = frozenset({"she", "her", "he", "him"})
 _OWNED = frozenset({"its", "their"})
 #: Parts of a part: they tell how it lies, and stand for the part that they belong to.
 FEATURES = word_set(
@@ -52,7 +59,7 @@ def written(heard: Heard, index: int, first: int, last: int, named: bool = True)
         if taken_back or t.low[at] in _FILLERS and not (chunk and chunk.first == at and chunk.last > at + 1):
             at += 1
             continue
-        if chunk is not None and chunk.last <= last and named and chunk.pronoun in _NAMED:
+        if chunk is not None and chunk.last <= last and named and chunk.pronoun in _NAMED | _MACHINE:
             name = named_by(heard, index, chunk)
             pieces.append(name or t.words[at])
             at = chunk.last
@@ -61,9 +68,12 @@ def written(heard: Heard, index: int, first: int, last: int, named: bool = True)
         meant = t.low[at] in _TAKE_THE or at > first and t.low[at] in _OWNED
         if meant and chunk is not None and chunk.last > at + 1 and chunk.kind != "abstract":
             word = "the"
+        if t.tag[at] == "AUX":
+            word = _SHORT.get(t.low[at], word)
         word = _WRITTEN.get(t.low[at], word)
+        spelled = word != t.words[at] and t.tag[at] == "AUX"
         glued = t.tag[at] == "PUNCT" or t.low[at].startswith("'") or (at > first and t.start[at] == t.end[at - 1])
-        if glued and pieces and t.low[at] not in ("(", "“"):
+        if glued and not spelled and pieces and t.low[at] not in ("(", "“"):
             pieces[-1] += word
         else:
             pieces.append(word)
@@ -75,7 +85,7 @@ def named_by(heard: Heard, index: int, chunk: Chunk) -> str | None:
     """What a pronoun stands for, with its article; null where nothing was found."""
     mention = heard.mention(index, chunk)
     if not mention.antecedents:
-        return None
+        return "the machine" if chunk.pronoun in _MACHINE else None
     return f"the {mention.text}"
 
 
@@ -88,15 +98,20 @@ def chain_end(parsed: Parsed, chunk: Chunk, prepositions: tuple[str, ...] = ("of
         if inner.pronoun is not None and inner.pronoun not in _NAMED:
             break
         end = inner.last
-        allowed = ("of", "on")
+        allowed = tuple({"of", "on", *prepositions} - {"at", "in"})
     return end
 
 
-def thing_text(heard: Heard, index: int, chunk: Chunk, end: int | None = None) -> str:
-    """A noun phrase with its article, as it stands in an instruction ("the small vent hole of the thermostat")."""
+def thing_text(heard: Heard, index: int, chunk: Chunk, end: int | None = None) -> str | None:
+    """A noun phrase with its article, as it stands in an instruction ("the small vent hole of the thermostat").
+
+    Null for a pronoun that stands for nothing.
+    """
     parsed = heard.parsed[index]
-    if chunk.pronoun in _NAMED:
-        return named_by(heard, index, chunk) or parsed.tagged.phrase(chunk.first, chunk.last)
+    if chunk.pronoun in _NAMED | _MACHINE:
+        return named_by(heard, index, chunk)
+    if chunk.pronoun is not None and not heard.mention(index, chunk).antecedents:
+        return None
     last = chain_end(parsed, chunk) if end is None else end
     text = written(heard, index, chunk.first, max(last, chunk.last))
     text = f"{text[:1].lower()}{text[1:]}" if chunk.determiner is not None else text
@@ -124,14 +139,16 @@ def owner_of(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
     return None
 
 
-def about_of(heard: Heard, index: int, chunk: Chunk) -> str | None:
+def about_of(
+    heard: Heard, index: int, chunk: Chunk, prepositions: tuple[str, ...] = ("of", "on", "in", "at")
+) -> str | None:
     """The part that decides where a note stands: the thing itself, or what a feature of it belongs to."""
     parsed = heard.parsed[index]
     mention = heard.mention(index, chunk)
     if mention.pronoun is not None and not mention.antecedents:
         return None
     mention = mention if mention.pronoun is not None else replace(mention, text=chunk.text, head=chunk.noun)
-    end = chain_end(parsed, chunk)
+    end = chain_end(parsed, chunk, prepositions)
     if end > chunk.last and not (mention.head in FEATURES and parsed.tagged.low[chunk.last + 1] in _OWNED):
         inner = [other for other in parsed.chunks if chunk.last < other.first < end]
         last = heard.mention(index, inner[-1])
@@ -165,3 +182,15 @@ def third_person(verb: str, many: bool) -> str:
     if re.search(r"(?:s|x|z|ch|sh|o)$", verb):
         return f"{verb}es"
     return f"{verb[:-1]}ies" if re.search(r"[^aeiou]y$", verb) else f"{verb}s"
+
+
+def is_thing(chunk: Chunk) -> bool:
+    """False for persons, times and places; a side, edge or mark is a place that can be turned or lined up."""
+    return chunk.kind not in ("person", "abstract", "place") or chunk.noun in FEATURES or chunk.pronoun is not None
+
+
+def sentence(text: str) -> str:
+    """Single spaces, a capital and one full stop."""
+    text = re.sub(r"\b(the \w+|it|that|there|nothing|everything)'s (?=\w)", r"\1 is ", text)
+    text = " ".join(text.split()).strip(" ,;:.")
+    return f"{text[:1].upper()}{text[1:]}." if text else ""

@@ -13,57 +13,29 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
+from extract.findings.note_acts import ActNotes
 from extract.findings.note_text import (
     FEATURES,
+    PERSONS,
     about_of,
-    chain_end,
+    is_thing,
+    sentence,
     thing_text,
     third_person,
     without_repairs,
-    word_set,
     written,
 )
 from extract.findings.phases import PhaseFound
 from extract.language import named
-from extract.language.complements import VerbPhrase
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.rules import Rule, load_rules
-from extract.speech import Action, Mention, NoteFound, Phase, Place, RenewalFound
+from extract.speech import Action, Mention, NoteFound, Place, RenewalFound
 
-#: "The blanket goes on …", "the plates go in turn about": the way in which speakers tell that a part is fitted.
-_GOES = word_set("go come sit slide slip fit")
-#: Acts that try a machine out.
-_TRIALS = word_set("run start test try bump cycle spin turn")
-#: Acts that are told in full as treatments, or by the parts to renew.
-_TREATMENTS = word_set("apply clean mark note prepare discard renew replace")
-_SENTENCE_END = frozenset(".!?;")
-#: Clauses that stay with the act before them.
-_STAY = frozenset({"until", "till", "til", "without", "with", "where"})
-#: What must never be done with worn parts is told by the parts to renew; these verbs tell nothing to be avoided.
-_NOT_FORBIDDEN = word_set(
-    "use reuse re-use fit refit put worry forget need want have be do go know think see care mind say get try bother come let "
-    "mean like skip stop expect panic talk matter believe remember look leave"
-)
-_PERSONS = re.compile(
-    r"\b(?:i|i'm|i've|i'll|we|we're|you|you'll|you're|you've|ye|your|yer|he|she|she's|her|him|me|us|lads?|folks)\b",
-    re.I,
-)
 _REASON = re.compile(
     r"^(?:\W*(?:and|so|well)\W+)?(?P<word>otherwise|because|cos|cause|that's because|that is because|this is because)\b,? (?P<rest>.+)$"
 )
 _REASON_INSIDE = re.compile(r",? \b(?P<word>because|otherwise|cos)\b (?P<rest>.+)$")
-#: "goes back on …": what says no more than that a part is fitted.
-_BACK_ON = re.compile(
-    r"^(?:(?:(?:right|straight|back|on|up|again|next|home)\b|in\b(?= *(?:$|,|(?:on|under|behind|at|with|from|first|last|along|round|through|where|again)\b))) ?)+",
-    re.I,
-)
-_TORQUE = re.compile(
-    r"\b(?:up )?(?:to|at) [\w -]{2,40}?(?:newton|foot|inch|kilopond)[- ](?:met(?:re|er)s?|pounds?)\b,?|\b(?:up )?(?:to|at) [\d.]+ ?(?:nm|n·m|ft|lb)\b,?",
-    re.I,
-)
-_UNITS = re.compile(r"\bnewton|\b(?:foot|inch)[- ]pound|\bnm\b", re.I)
-_ORDER = re.compile(r"\b(?:cross|crosswise|star|stages?|steps?|passes|diagonal\w*|sequence)\b", re.I)
 _MOST_WORDS = 18
 
 
@@ -96,9 +68,8 @@ class _Finder:
         self.renewals: dict[int, list[RenewalFound]] = defaultdict(list)
         for found in renewals:
             self.renewals[found.place.utterance].append(found)
-        rules = load_rules("notes")
-        self.said_rules = [rule for rule in rules if rule.text("part") == "said"]
-        self.tail_rules = [rule for rule in rules if rule.text("part") == "tail"]
+        self.act_notes = ActNotes(heard, self.acts)
+        self.said_rules = [rule for rule in load_rules("notes") if rule.text("part") == "said"]
         self.notes: list[NoteFound] = []
 
     def find(self) -> tuple[NoteFound, ...]:
@@ -110,12 +81,11 @@ class _Finder:
             refit = refit or bool(self.renewals[index])
             here = [*self._said(index, refit)]
             if refit:
-                here += self._acts_of_refit(index)
-                here += self._forbidden(index)
+                here += self.act_notes.of(index)
             here += self._conditional(index)
             here += self._reason(index)
-            self.notes += sorted(here, key=lambda note: note.place.start)
-        return tuple(_once(self.notes))
+            self.notes += _once(sorted(here, key=lambda note: note.place.start))
+        return tuple(self.notes)
 
     # ------------------------------------------------------------------ rules on the utterance
 
@@ -142,7 +112,7 @@ class _Finder:
         """The note of a match; unless `everything` counts, only what is said of an edge, a mark or the like."""
         of = rule.text("of")
         chunk = self._thing(index, of, match)
-        if of == "subject" and (chunk is None or not _is_thing(chunk)):
+        if of == "subject" and (chunk is None or not is_thing(chunk)):
             return None
         if not everything and (chunk is None or chunk.noun not in FEATURES):
             return None
@@ -171,17 +141,25 @@ class _Finder:
         for name in ("dab", "count", "what", "clause"):
             values[name] = _lower_first(values.get(name, ""))
         values["does"], values["Verb"] = third_person(_whole_verb(verb), many), verb.capitalize()
+        values["Base"] = self._base(values.get("done", "")).capitalize()
         text = re.sub(r"\{(\w+)\}", lambda found: values.get(found.group(1), ""), rule.text("text"))
         about = about_of(self.heard, index, chunk) if chunk is not None else self._last_object(index)
-        if _PERSONS.search(text):
+        if chunk is None and values.get(of):
+            about = re.sub(r"^(?:the|each|every|both|all|a|an) ", "", values[of]) if of == "where" else about
+        if PERSONS.search(text):
             return None
         return NoteFound(
             Place(index, match.start(), match.end(), rule.id),
             cast(str, rule.text("kind")),
-            _sentence(text),
+            sentence(text),
             about,
             "refit",
         )  # type: ignore[arg-type]
+
+    def _base(self, participle: str) -> str:
+        """The base form of a participle ("wetted" → "wet")."""
+        forms = self.heard.lexicon.verb_forms.get(participle, ())
+        return next((base for base, form in forms if form in ("n", "dn")), participle)
 
     def _thing(self, index: int, of: str, match: re.Match[str]) -> Chunk | None:
         """The noun phrase that a note is about: the subject, or the first one inside a group."""
@@ -248,191 +226,20 @@ class _Finder:
                     return thing.text
         return None
 
-    # ------------------------------------------------------------------ what acts of the refit say beyond their object
-
-    def _acts_of_refit(self, index: int) -> list[NoteFound]:
-        parsed = self.heard.parsed[index]
-        found: list[NoteFound] = []
-        for number, verb in enumerate(parsed.verbs):
-            act = self._act_at(index, verb)
-            goes = act is None and self._goes_on(index, verb)
-            if act is None and not goes:
-                continue
-            if act is not None and (act.negated or act.phase != "refit" or act.sense in _TREATMENTS or not act.objects):
-                continue
-            note = self._tail_note(index, number, verb, act)
-            if note is not None:
-                found.append(note)
-        return found
-
-    def _act_at(self, index: int, verb: VerbPhrase) -> Action | None:
-        start, end = self.heard.parsed[index].tagged.start[verb.at], self.heard.parsed[index].tagged.end[verb.at]
-        return next((act for act in self.acts[index] if act.place.start <= start and end <= act.place.end), None)
-
-    def _goes_on(self, index: int, verb: VerbPhrase) -> bool:
-        subject = verb.subject
-        if verb.base not in _GOES or subject is None or verb.negated or verb.opener is not None or verb.question:
-            return False
-        if verb.form not in ("s", "b", "g") or subject.kind in ("person", "abstract", "place", "tool"):
-            return False
-        return subject.pronoun != "there"
-
-    def _tail_note(self, index: int, number: int, verb: VerbPhrase, act: Action | None) -> NoteFound | None:
-        parsed = self.heard.parsed[index]
-        t = parsed.tagged
-        end = self._clause_end(index, number)
-        passive = act is None or not any(chunk.first > verb.at for chunk in verb.objects)
-        chunk = verb.subject if passive else verb.objects[0]
-        if chunk is None:
-            return None
-        begin = verb.at + 1
-        if not passive:
-            last = verb.objects[-1]
-            begin = max(begin, chain_end(parsed, last, ("of",)))
-        particle = verb.particle_at if verb.particle_at is not None and verb.at < verb.particle_at < begin else None
-        if particle is None and begin < end and verb.particle_at == begin and passive and act is None:
-            begin += 1
-        if begin >= end:
-            return None
-        tail = t.phrase(begin, end).lower()
-        rule = next((one for one in self.tail_rules if self._allowed(one, act) and one.pattern.search(tail)), None)
-        if rule is None:
-            return None
-        things = self._things(index, verb, chunk, passive)
-        rest = written(self.heard, index, begin, end)
-        base = verb.base
-        if act is None:
-            base, rest = "fit", _BACK_ON.sub("", rest)
-            if _UNITS.search(rest) and _ORDER.search(rest):
-                return None
-            if _TORQUE.search(rest):
-                base, rest = "tighten", _TORQUE.sub("", rest)
-                if _ORDER.search(rest) or not rule.pattern.search(rest):
-                    return None
-        text = f"{base} {things}{f' {t.low[particle]}' if particle is not None else ''} {rest}"
-        if things is None or _PERSONS.search(text) or len(text.split()) > _MOST_WORDS + 6:
-            return None
-        about = about_of(self.heard, index, chunk)
-        place = Place(index, t.start[verb.first], t.end[end - 1], rule.id)
-        return NoteFound(place, cast(str, rule.text("kind")), _sentence(text), about, "refit")  # type: ignore[arg-type]
-
-    def _things(self, index: int, verb: VerbPhrase, chunk: Chunk, passive: bool) -> str | None:
-        """What the act is done to, with articles; null where a pronoun stands for nothing."""
-        parsed = self.heard.parsed[index]
-        if chunk.noun in ("lot", "everything", "rest") or chunk.pronoun in ("everything", "all", "the lot"):
-            return "all the parts"
-        if chunk.pronoun is not None and not self.heard.mention(index, chunk).antecedents:
-            return None
-        if passive:
-            chunks = named.subjects(self.heard, index, verb.first)
-            if chunk not in chunks:
-                chunks = [chunk]
-        else:
-            chunks = verb.objects
-        told = [
-            thing_text(self.heard, index, one, chain_end(parsed, one, ("of", "on") if passive else ("of",)))
-            for one in chunks
-        ]
-        return told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
-
-    @staticmethod
-    def _allowed(rule: Rule, act: Action | None) -> bool:
-        """Rules that say `only`: of what is told to go on, or of a trial run."""
-        only = rule.text("only")
-        return not only or only == "goes" and act is None or only == "run" and act is not None and act.verb in _TRIALS
-
-    def _clause_end(self, index: int, number: int) -> int:
-        """The token behind the clause of a verb: where the next act, or another sentence, begins."""
-        parsed = self.heard.parsed[index]
-        t = parsed.tagged
-        verb = parsed.verbs[number]
-        end = len(t)
-        for i in range(verb.last, len(t)):
-            if t.low[i] in _SENTENCE_END:
-                end = i
-                break
-        for other in parsed.verbs[number + 1 :]:
-            if other.at < verb.last or other.opener in _STAY and other.opener_at is not None:
-                continue
-            begins = (
-                other.opener_at
-                if other.opener is not None and other.opener_at is not None and other.opener_at > verb.at
-                else other.first
-            )
-            if other.subject is not None and verb.last <= other.subject.first < begins:
-                begins = other.subject.first
-            if (
-                other.form in ("g", "n", "dn")
-                and other.opener is None
-                and other.subject is None
-                and t.tag[begins - 1] not in ("CONJ", "PUNCT")
-            ):
-                continue
-            end = min(end, begins)
-            break
-        while end > verb.at + 1 and (
-            t.tag[end - 1] in ("CONJ", "PUNCT", "INTJ") or t.low[end - 1] in ("then", "so", "only")
-        ):
-            end -= 1
-        return end
-
-    # ------------------------------------------------------------------ prohibitions, conditions, reasons
-
-    def _forbidden(self, index: int) -> list[NoteFound]:
-        """ "is never shortened or turned round": what must not be done to a part when it goes back."""
-        parsed = self.heard.parsed[index]
-        t = parsed.tagged
-        found: list[NoteFound] = []
-        forbidden = False
-        for number, verb in enumerate(parsed.verbs):
-            joined = forbidden and verb.joined and t.low[verb.first - 1 : verb.first] == ["or"]
-            forbidden = verb.negated or joined
-            if (
-                not forbidden
-                or verb.base in _NOT_FORBIDDEN
-                or verb.question
-                or verb.opener in ("if", "that", "which", "who", "because", "so", "when")
-            ):
-                continue
-            person = verb.subject is not None and verb.subject.kind == "person"
-            passive = verb.form in ("n", "dn") and (bool(set(verb.aux)) or joined) and not verb.objects
-            if not passive and (verb.form != "b" or verb.subject is not None and not person):
-                continue
-            chunk = verb.subject if passive else verb.objects[0] if verb.objects else None
-            if passive and chunk is None and number:
-                chunk = parsed.verbs[number - 1].subject
-            if chunk is None or not _is_thing(chunk) or named.stands_in(chunk) and chunk.pronoun is None:
-                continue
-            mention = self.heard.mention(index, chunk)
-            if (
-                mention.pronoun
-                and not mention.antecedents
-                or mention.kind not in ("part", "fastener", "seal", "unknown", "fluid")
-            ):
-                continue
-            end = self._clause_end(index, number)
-            begin = verb.last if passive else max(verb.at + 1, chain_end(parsed, chunk, ("of",)))
-            tail = written(self.heard, index, begin, end) if begin < end else ""
-            particle = f" {verb.particle}" if verb.particle and not tail.startswith(verb.particle) else ""
-            text = f"do not {verb.base} {thing_text(self.heard, index, chunk)}{particle} {tail}"
-            if _PERSONS.search(text) or len(text.split()) > _MOST_WORDS:
-                continue
-            place = Place(index, t.start[verb.first], t.end[max(end - 1, verb.at)], "note.forbidden")
-            found.append(NoteFound(place, "handle", _sentence(text), about_of(self.heard, index, chunk), "refit"))
-        return found
+    # ------------------------------------------------------------------ conditions, reasons
 
     def _conditional(self, index: int) -> list[NoteFound]:
         """ "If it is scored, fit a new one": a look at the old part decides."""
         found = []
         for renewal in self.renewals[index]:
-            if not renewal.only_if or renewal.kind == "consumable" or _PERSONS.search(renewal.only_if):
+            if not renewal.only_if or renewal.kind == "consumable" or PERSONS.search(renewal.only_if):
                 continue
             many = renewal.quantity is not None and renewal.quantity > 1
             old = f"the old {'ones are' if many else 'one is'}"
-            condition = re.sub(r"(?<=\w)'s\b(?! (?:is|are)\b)", " is", renewal.only_if)
+            condition = re.sub(r"(?<=\w)'s\b(?! (?:is|are)\b)", " is", re.sub(r"\bem\b", "them", renewal.only_if))
             condition = re.sub(r"\b(?:it's|it is|they're|they are|they is|that's)\b", old, condition, count=1)
             item = f"new {renewal.item}" if many else f"a new {renewal.item}"
-            found.append(NoteFound(renewal.place, "check", _sentence(f"Fit {item} {condition}"), renewal.item, "refit"))
+            found.append(NoteFound(renewal.place, "check", sentence(f"Fit {item} {condition}"), renewal.item, "refit"))
         return found
 
     def _reason(self, index: int) -> list[NoteFound]:
@@ -447,11 +254,11 @@ class _Finder:
         if not tokens or len(tokens) > _MOST_WORDS:
             return []
         clause = written(self.heard, index, tokens[0], tokens[-1] + 1)
-        if _PERSONS.search(clause) or not any(verb.at in tokens for verb in self.heard.parsed[index].verbs):
+        if PERSONS.search(clause) or not any(verb.at in tokens for verb in self.heard.parsed[index].verbs):
             return []
         opening = "Otherwise" if match.group("word") == "otherwise" else "This is because"
         place = Place(index, match.start(), match.end(), "note.reason")
-        return [NoteFound(place, "reason", _sentence(f"{opening} {clause}"), None, "work")]
+        return [NoteFound(place, "reason", sentence(f"{opening} {clause}"), None, "work")]
 
     def _tokens(self, index: int, start: int, end: int) -> list[int]:
         t = self.heard.parsed[index].tagged
@@ -463,36 +270,18 @@ def _lower_first(text: str) -> str:
     return f"{text[:1].lower()}{text[1:]}" if text[1:2].islower() or text[1:2] == " " else text
 
 
-def _is_thing(chunk: Chunk) -> bool:
-    """False for persons, times and places; a side, edge or mark is a place that can be turned or lined up."""
-    return chunk.kind not in ("person", "abstract", "place") or chunk.noun in FEATURES or chunk.pronoun is not None
-
-
 def _whole_verb(stem: str) -> str:
     """The verb that is written: what "shows" or "looks" upwards points upwards."""
     return {"fac": "face", "show": "point", "look": "point"}.get(stem, stem)
 
 
-def _sentence(text: str) -> str:
-    """Single spaces, a capital and one full stop; short forms written out."""
-    text = re.sub(r"\b(it|that|there|he|what)'s\b", r"\1 is", text)
-    text = re.sub(r"\b(\w+)'re\b", r"\1 are", text)
-    text = re.sub(r"\b(\w+)'ve\b", r"\1 have", text)
-    text = re.sub(
-        r"\b(\w+)'s (?=(?:turning|running|sitting|on|in|off|out|down|up|free|clean|dry|not|still|all)\b)",
-        r"\1 is ",
-        text,
-    )
-    text = " ".join(text.split()).strip(" ,;:.")
-    return f"{text[:1].upper()}{text[1:]}." if text else ""
-
-
 def _once(notes: Sequence[NoteFound]) -> list[NoteFound]:
-    """The same note told twice stands once."""
-    seen: set[tuple[str, Phase]] = set()
-    kept = []
+    """Notes of one utterance of which another says the same and more are left out."""
+    kept: list[NoteFound] = []
     for note in notes:
-        if note.text and (note.text, note.phase) not in seen:
-            seen.add((note.text, note.phase))
+        said = frozenset(note.text.lower().strip(".").split())
+        others = [one for one in notes if one is not note and one.phase == note.phase]
+        rivals = [frozenset(one.text.lower().strip(".").split()) for one in others]
+        if note.text and note not in kept and not any(said < rival for rival in rivals):
             kept.append(note)
     return kept

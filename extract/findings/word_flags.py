@@ -286,7 +286,12 @@ class _Finder:
         parsed = self.heard.parsed[index]
         for verb in parsed.verbs:
             sense = self.heard.lexicon.verb_sense(verb.base, verb.particle)
-            if sense is None or sense.sense not in _APART | (_TOGETHER - {"replace", "renew"}) or verb.negated or verb.question:
+            if (
+                sense is None
+                or sense.sense not in _APART | (_TOGETHER - {"replace", "renew"})
+                or verb.negated
+                or verb.question
+            ):
                 continue
             person = verb.subject is None or verb.subject.pronoun in ("i", "we", "you")
             if (

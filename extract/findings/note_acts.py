@@ -1,0 +1,292 @@
+"""Notes from the acts of the refit: what they say beyond verb and object, and what is forbidden.
+
+Greasing, cleaning and marking told as acts, and the time of an act ("before you start her"), come as actions and are
+no findings here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import cast
+
+from extract.findings.note_text import (
+    PERSONS,
+    about_of,
+    chain_end,
+    is_thing,
+    sentence,
+    thing_text,
+    word_set,
+    written,
+)
+from extract.language import grammar, named
+from extract.language.complements import VerbPhrase
+from extract.language.heard import Heard
+from extract.language.phrases import Chunk
+from extract.rules import Rule, load_rules
+from extract.speech import Action, NoteFound, Place
+
+#: "The blanket goes on …", "the plates go in turn about": the way in which speakers tell that a part is fitted.
+_GOES = word_set("go come sit slide slip fit")
+#: Acts that try a machine out.
+_TRIALS = word_set("run start test try bump cycle spin turn")
+#: Senses of acts that are told in full as treatments, or by the parts to renew.
+_TREATMENTS = word_set("apply clean mark note prepare discard renew replace")
+_MARKS = word_set("mark marks line lines arrow arrows dot dots punch notch notches tag tags scribe")
+_SENTENCE_END = frozenset(".!?;")
+#: Clauses that stay with the act before them.
+_STAY = frozenset({"until", "till", "til", "without", "with", "where"})
+_WHEN = frozenset({"when", "as", "before", "after", "once"})
+#: What must never be done with worn parts is told by the parts to renew; these verbs tell nothing to be avoided.
+_NOT_FORBIDDEN = word_set(
+    "use reuse re-use fit refit put worry forget need want have be do go know think see care mind say get try bother "
+    "come let mean like skip stop expect panic talk matter believe remember look leave"
+)
+_NO_ORDER = frozenset({"if", "that", "which", "who", "because", "so", "when"})
+#: "goes back on …": what says no more than that a part is fitted.
+_BACK_ON = re.compile(
+    r"^(?:(?:(?:right|straight|back|on|up|again|next|home)\b|in\b(?= *(?:$|,|(?:on|under|behind|at|with|from|first|last"
+    r"|along|round|through|where|again)\b))) ?)+",
+    re.I,
+)
+_TORQUE = re.compile(
+    r"\b(?:up )?(?:to|at) [\w -]{2,40}?(?:newton|foot|inch|kilopond)[- ](?:met(?:re|er)s?|pounds?)\b,?"
+    r"|\b(?:up )?(?:to|at) [\d.]+ ?(?:nm|n·m|ft|lb)\b,?",
+    re.I,
+)
+_UNITS = re.compile(r"\bnewton|\b(?:foot|inch)[- ]pound|\bnm\b", re.I)
+#: Orders of tightening, which stand with the tightening value.
+_ORDER = re.compile(r"\b(?:cross|crosswise|star|stages?|steps?|passes|diagonal\w*|sequence)\b", re.I)
+_REVERSE = re.compile(r"\b(?:order|reverse|opposite|backwards?|way round|how it came)\b")
+_MOST_WORDS = 20
+
+
+class ActNotes:
+    """Reads the notes of the acts of one talk."""
+
+    def __init__(self, heard: Heard, acts: Mapping[int, Sequence[Action]]) -> None:
+        self.heard = heard
+        self.acts = acts
+        self.rules = [rule for rule in load_rules("notes") if rule.text("part") == "tail"]
+
+    def of(self, index: int) -> list[NoteFound]:
+        """The notes of the acts of a refit utterance."""
+        found: list[NoteFound] = []
+        for number, verb in enumerate(self.heard.parsed[index].verbs):
+            act = self._act_at(index, verb)
+            if act is None and (self._goes_on(verb) or self._put_in_place(verb)):
+                found += filter(None, [self._tail(index, number, verb, None)])
+            elif act is not None and act.phase == "refit" and not act.negated and act.objects:
+                aligned = self._aligned(index, number, verb, act)
+                if aligned is not None:
+                    found.append(aligned)
+                elif act.sense not in _TREATMENTS:
+                    found += filter(None, [self._tail(index, number, verb, act)])
+        return found + self._forbidden(index)
+
+    def _act_at(self, index: int, verb: VerbPhrase) -> Action | None:
+        t = self.heard.parsed[index].tagged
+        start, end = t.start[verb.at], t.end[verb.at]
+        return next(
+            (act for act in self.acts.get(index, ()) if act.place.start <= start and end <= act.place.end), None
+        )
+
+    def _put_in_place(self, verb: VerbPhrase) -> bool:
+        """ "The pin is fitted from above": how a part is held once it is in."""
+        sense = self.heard.lexicon.verb_sense(verb.base, verb.particle)
+        if verb.form not in ("n", "dn") or not set(verb.aux) & grammar.BE or verb.negated or verb.question:
+            return False
+        fits = sense is not None and sense.sense in ("fit", "secure", "connect", "move", "operate")
+        subject = verb.subject
+        return fits and verb.opener is None and subject is not None and is_thing(subject) and subject.kind != "tool"
+
+    @staticmethod
+    def _goes_on(verb: VerbPhrase) -> bool:
+        subject = verb.subject
+        if verb.base not in _GOES or subject is None or verb.negated or verb.opener is not None or verb.question:
+            return False
+        if verb.form not in ("s", "b", "g") or subject.kind in ("person", "abstract", "place", "tool"):
+            return False
+        told = verb.particle is not None or verb.base in ("go", "sit")
+        return told and subject.pronoun != "there"
+
+    # ------------------------------------------------------------------ beyond verb and object
+
+    def _tail(self, index: int, number: int, verb: VerbPhrase, act: Action | None) -> NoteFound | None:
+        """ "… by hand until the cranks stop rocking", "… along the bottom"."""
+        t = self.heard.parsed[index].tagged
+        end = self._clause_end(index, number)
+        chunk, passive, begin = self._object(index, verb, act)
+        if chunk is None:
+            return None
+        if begin < end and verb.particle_at == begin and passive and act is None:
+            begin += 1
+        if begin >= end:
+            return None
+        tail = t.phrase(begin, end).lower()
+        rule = next((one for one in self.rules if _allowed(one, act) and one.pattern.search(tail)), None)
+        if rule is None:
+            return None
+        rest = written(self.heard, index, begin, end)
+        start = None
+        if act is None and verb.form not in ("n", "dn"):
+            start, rest = "fit", _BACK_ON.sub("", rest)
+            if self._whole(index, chunk) or _UNITS.search(rest) is None and self._numbered(index, begin, end):
+                return None
+            if _UNITS.search(rest) and _ORDER.search(rest):
+                return None
+            if _TORQUE.search(rest):
+                start, rest = "tighten", _TORQUE.sub("", rest)
+                if _ORDER.search(rest) or not rule.pattern.search(rest):
+                    return None
+        text = self._told(index, verb, act, start)
+        if text is None:
+            return None
+        place = Place(index, t.start[verb.first], t.end[end - 1], rule.id)
+        return self._note(place, rule.text("kind"), f"{text} {rest}", self._about(index, chunk, passive))
+
+    def _about(self, index: int, chunk: Chunk, passive: bool) -> str | None:
+        """The part of an act; for a material, what it is put on."""
+        material = (
+            chunk.kind in ("fluid", "material", "abstract") or self.heard.mention(index, chunk).kind == "material"
+        )
+        ways = ("of", "on", "in", "into", "to", "round", "around") if material else ("of", "on", "in")
+        return about_of(self.heard, index, chunk, ways if material or passive else ("of",))
+
+    def _whole(self, index: int, chunk: Chunk) -> bool:
+        """ "the rest of her": no part."""
+        return "rest" in self.heard.parsed[index].tagged.low[chunk.first : chunk.last]
+
+    def _numbered(self, index: int, begin: int, end: int) -> bool:
+        """A number above the counts of parts: a value, which stands elsewhere."""
+        return any((number or 0) > 10 for number in self.heard.parsed[index].tagged.number[begin:end])
+
+    def _object(self, index: int, verb: VerbPhrase, act: Action | None) -> tuple[Chunk | None, bool, int]:
+        """The first thing acted on, whether it is the subject, and the token behind verb and object."""
+        passive = act is None or not any(chunk.first > verb.at for chunk in verb.objects)
+        if passive:
+            return verb.subject, True, verb.at + 1
+        last = verb.objects[-1]
+        return verb.objects[0], False, max(verb.at + 1, chain_end(self.heard.parsed[index], last, ("of",)))
+
+    def _told(self, index: int, verb: VerbPhrase, act: Action | None, base: str | None = None) -> str | None:
+        """The act as a command: verb, things and the particle between them; null where a pronoun stands for nothing."""
+        parsed = self.heard.parsed[index]
+        t = parsed.tagged
+        chunk, passive, begin = self._object(index, verb, act)
+        if chunk is None:
+            return None
+        if chunk.noun in ("lot", "everything", "rest") or chunk.pronoun in ("everything", "all", "the lot"):
+            if _REVERSE.search(t.text.lower()):
+                return None
+            things = "all the parts"
+        else:
+            chunks = named.subjects(self.heard, index, verb.first) if passive else verb.objects
+            apart = [one for one in chunks if one.last <= chunk.first and "but" in t.low[one.last : chunk.first]]
+            chunks = [one for one in chunks if one not in apart] if chunk in chunks else [chunk]
+            ways = ("of", "on") if passive else ("of",)
+            told = [thing_text(self.heard, index, one, chain_end(parsed, one, ways)) for one in chunks]
+            if any(one is None for one in told):
+                return None
+            names = cast(list[str], told)
+            things = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+        particle = verb.particle_at
+        inside = particle is not None and verb.at < particle < begin
+        return f"{base or verb.base} {things}{f' {t.low[particle]}' if inside and particle is not None else ''}"
+
+    def _note(self, place: Place, kind: str, text: str, about: str | None) -> NoteFound | None:
+        if PERSONS.search(text) or len(text.split()) > _MOST_WORDS + 4:
+            return None
+        return NoteFound(place, kind, sentence(text), about, "refit")  # type: ignore[arg-type]
+
+    def _clause_end(self, index: int, number: int) -> int:
+        """The token behind the clause of a verb: where the next act, or another sentence, begins."""
+        parsed = self.heard.parsed[index]
+        t = parsed.tagged
+        verb = parsed.verbs[number]
+        end = next((i for i in range(verb.last, len(t)) if t.low[i] in _SENTENCE_END), len(t))
+        for other in parsed.verbs[number + 1 :]:
+            if other.at < verb.last or other.opener in _STAY and other.opener_at is not None:
+                continue
+            opened = other.opener is not None and other.opener_at is not None and other.opener_at > verb.at
+            begins = cast(int, other.opener_at) if opened else other.first
+            if other.subject is not None and verb.last <= other.subject.first < begins:
+                begins = other.subject.first
+            loose = other.form in ("g", "n", "dn") and other.opener is None and other.subject is None
+            if loose and t.tag[begins - 1] not in ("CONJ", "PUNCT"):
+                continue
+            end = min(end, begins)
+            break
+        while end > verb.at + 1 and (
+            t.tag[end - 1] in ("CONJ", "PUNCT", "INTJ") or t.low[end - 1] in ("then", "so", "only")
+        ):
+            end -= 1
+        return end
+
+    # ------------------------------------------------------------------ marks
+
+    def _aligned(self, index: int, number: int, verb: VerbPhrase, act: Action) -> NoteFound | None:
+        """ "line up your mark when the rod goes back in": the part that goes in decides the step."""
+        parsed = self.heard.parsed[index]
+        heads = {thing.head for thing in act.objects} | {word for thing in act.objects for word in thing.text.split()}
+        if act.sense not in ("adjust", "mark") and verb.base not in ("line", "align", "match") or not heads & _MARKS:
+            return None
+        for other in parsed.verbs:
+            part = other.subject if other.subject is not None and other.subject.kind != "person" else None
+            part = part or (other.objects[0] if other.objects else None)
+            if other.opener in _WHEN and other is not verb and part is not None and is_thing(part):
+                told = self._told(index, verb, act)
+                t = parsed.tagged
+                place = Place(index, t.start[verb.first], t.end[max(verb.last - 1, verb.at)], "note.aligned")
+                particle = f" {verb.particle}" if verb.particle and verb.particle not in (told or "").split() else ""
+                told = None if told is None else re.sub(r"^(\w+) ", rf"\1{particle} ", told)
+                return None if told is None else self._note(place, "align", told, about_of(self.heard, index, part))
+        return None
+
+    # ------------------------------------------------------------------ prohibitions
+
+    def _forbidden(self, index: int) -> list[NoteFound]:
+        """ "is never shortened or turned round": what must not be done to a part when it goes back."""
+        parsed = self.heard.parsed[index]
+        t = parsed.tagged
+        found: list[NoteFound] = []
+        forbidden = False
+        for number, verb in enumerate(parsed.verbs):
+            joined = forbidden and verb.joined and t.low[verb.first - 1 : verb.first] == ["or"]
+            forbidden = verb.negated or joined
+            if not forbidden or verb.base in _NOT_FORBIDDEN or verb.question or verb.opener in _NO_ORDER:
+                continue
+            passive = verb.form in ("n", "dn") and (bool(verb.aux) or joined) and not verb.objects
+            chunk = self._forbidden_thing(index, number, verb, passive)
+            if chunk is None:
+                continue
+            end = self._clause_end(index, number)
+            begin = verb.last if passive else max(verb.at + 1, chain_end(parsed, chunk, ("of",)))
+            tail = written(self.heard, index, begin, end) if begin < end else ""
+            particle = f" {verb.particle}" if verb.particle and not tail.startswith(verb.particle) else ""
+            text = f"do not {verb.base} {thing_text(self.heard, index, chunk)}{particle} {tail}"
+            place = Place(index, t.start[verb.first], t.end[max(end - 1, verb.at)], "note.forbidden")
+            found += filter(None, [self._note(place, "handle", text, about_of(self.heard, index, chunk))])
+        return found
+
+    def _forbidden_thing(self, index: int, number: int, verb: VerbPhrase, passive: bool) -> Chunk | None:
+        person = verb.subject is None or verb.subject.kind == "person"
+        if not passive and (verb.form != "b" or not person):
+            return None
+        chunk = verb.subject if passive else verb.objects[0] if verb.objects else None
+        if passive and chunk is None and number:
+            chunk = self.heard.parsed[index].verbs[number - 1].subject
+        if chunk is None or not is_thing(chunk) or named.stands_in(chunk) and chunk.pronoun is None:
+            return None
+        mention = self.heard.mention(index, chunk)
+        known = not mention.pronoun or mention.antecedents
+        return chunk if known and mention.kind in ("part", "fastener", "seal", "unknown", "fluid") else None
+
+
+def _allowed(rule: Rule, act: Action | None) -> bool:
+    """Rules that say `only`: of what is told to go on, of a trial run, of any act but filling."""
+    only = rule.text("only")
+    if act is None:
+        return only in ("", "goes")
+    return not only or only == "run" and act.verb in _TRIALS or only == "act" and act.sense != "fill"
