@@ -29,8 +29,9 @@ from extract.procedure.names import content
 from extract.procedure.order import arrange
 from extract.procedure.placing import unit_of_renewal
 from extract.procedure.steps import Act, because, measure
+from extract.procedure.telling import read_refit
 from extract.procedure.tightening import inherited_reference, torque_entry, torque_steps
-from extract.procedure.told import Told, read_refit
+from extract.procedure.told import Told
 from extract.procedure.treatments import extra_treatments
 from extract.procedure.units import Unit, removal_units
 from extract.speech import Action, TorqueFound, Understanding

@@ -1,4 +1,4 @@
-"""The refit as the talk itself tells it: acts matched with what has to be undone, and the order that the words give."""
+"""What the talk says of the refit, and the order that its words give."""
 
 from __future__ import annotations
 
@@ -6,38 +6,39 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from extract.ids import IdMaker
 from extract.procedure import placing
-from extract.procedure.names import PartName, content, part_name, word_set
-from extract.procedure.refit_acts import BACK, own_verb, spoken_time, stands_alone, suits, time_by, treats, whole
-from extract.procedure.steps import in_order, make_part
+from extract.procedure.names import content, part_name, word_set
+from extract.procedure.refit_acts import spoken_time, time_by
 from extract.procedure.units import Unit
-from extract.procedure.wording import PERSONAL
 from extract.speech import Action, Place, Understanding
 
 #: Senses that close the job; without a place of their own in the words they stand at its end.
 _CLOSING = frozenset({"run", "inspect", "measure", "wait", "pull_test", "restore"})
+
 _OFF_ITS_PLACE = frozenset({"off", "parted", "moved", "destroyed"})
-_ONTO = re.compile(
-    r"\b(?:on|onto|to|in|into|over|around|round)\s+(?:(?:the|those|these|your|its|both|each)\s+)*([\w-]+(?:\s+[\w-]+){0,2}?)"
-    r"(?=\s+(?:and|or|on|of|with|before|when)\b|[,.;]|$)",
-    re.I,
-)
+
 _CLAUSE_VERBS = word_set("you we he she it is connect fit put go goes back on in start lift tighten close fill again")
+
 _PUTTING = re.compile(r"\b(?:connect|fit|put|goes?|push|slide|join|hook|clip|bolt|screw)\w*\b", re.I)
+
 _LAST = re.compile(
     r"\b(?:last of all|last thing|finally|lastly|at the (?:very )?(?:end|finish)|to finish(?: off)?|in the end"
     r"|right at the end)\b",
     re.I,
 )
+
 _NEXT = re.compile(
     r"^(?:\W*(?:and|so|right|okay|ok|now|well|uh|um)\b)*\W*(?:then|next|after that|with that (?:done|on|in)|once that"
     r"|when that|afterwards|that done|following that)\b|\b(?:goes?|comes?) (?:\w+ )?next\b",
     re.I,
 )
+
 _ANCHOR = re.compile(r"\b(before|after|once|as soon as|when)\b", re.I)
+
 _FILLING = re.compile(r"\bfill(?:ing|ed)?\b", re.I)
+
 _BLED = re.compile(r"\bbl(?:ed|eed|eeding)\b", re.I)
+
 _STARTED = re.compile(r"\b(?:start(?:ed|ing|s)?|run(?:ning|s)?|switched on|put (?:back )?in(?:to)? service)\b", re.I)
 
 
@@ -67,206 +68,36 @@ class Told:
     touched: dict[int, list[Unit]] = field(default_factory=dict)
 
 
-def read_refit(
-    understanding: Understanding,
-    units: Sequence[Unit],
-    ids: IdMaker,
-    conditions_of: Callable[[Action], tuple[str, ...]],
-    unclear: frozenset[int],
-    participle: Callable[[str], str],
-) -> Told:
-    """Match the acts of the talk's own refit with the units of the removal.
+class TellingOrder:
+    """The order that the words of the refit give: "before", "after", "then", "last of all", lists of parts."""
 
-    `conditions_of` gives the ids of the conditions that govern an act, `unclear` the utterances that count for nothing;
-    `participle` the past participle of a plain verb.
-    """
-    return _Reader(understanding, units, ids, conditions_of, unclear, participle).read()
-
-
-class _Reader:
     def __init__(
         self,
         understanding: Understanding,
-        units: Sequence[Unit],
-        ids: IdMaker,
-        conditions_of: Callable[[Action], tuple[str, ...]],
-        unclear: frozenset[int],
+        acts: Sequence[Action],
+        work: set[int],
+        told: Told,
+        unit_of: dict[int, Unit],
+        units: list[Unit],
         participle: Callable[[str], str],
     ) -> None:
-        self.participle = participle
         self.understanding = understanding
-        self.units = list(units)
-        self.ids = ids
-        self.conditions_of = conditions_of
-        self.acts = [
-            act
-            for act in in_order(understanding.actions)
-            if act.phase == "refit" and not act.negated and act.place.utterance not in unclear
-        ]
-        self.work = {act.place.utterance for act in understanding.actions if act.phase == "work" and not act.negated}
-        self.told = Told()
-        self.unit_of: dict[int, Unit] = {}
+        self.acts = acts
+        self.work = work
+        self.told = told
+        self.unit_of = unit_of
+        self.units = units
+        self.participle = participle
 
-    def read(self) -> Told:
-        for act in self.acts:
-            self._take(act)
+    def read(self) -> None:
+        """Fill in the order of `told`."""
         self._order()
         self._sequence()
         self._named_last()
         self._lists()
-        return self.told
 
-    def said(self, act: Action) -> str:
+    def _said(self, act: Action) -> str:
         return self.understanding.utterances[act.place.utterance].analysed
-
-    def _take(self, act: Action) -> None:
-        used = [
-            found.head
-            for found in self.understanding.renewals
-            if found.kind == "consumable" and found.place.utterance == act.place.utterance
-        ]
-        if treats(act, used):
-            self.told.treatments.append((act, self._treated(act)))
-            return
-        if not act.objects or all(whole(mention.text) for mention in act.objects):
-            return
-        unit = self._match(act)
-        if unit is None and self._goes_with(act):
-            return
-        if unit is None:
-            if act.verb in ("use", "reuse", "need") or not stands_alone(act):
-                return
-            if self._checks_the_step_before(act):
-                return
-            unit = self._extra(act)
-        unit.told.append(act)
-        self.unit_of[id(act)] = unit
-        self.told.touched.setdefault(act.place.utterance, []).append(unit)
-
-    def _checks_the_step_before(self, act: Action) -> bool:
-        """ "Spin the shaft and feel that it runs free": the second act is a note at the step of the first."""
-        where = act.place.utterance
-        touched = self.told.touched.get(where, [])
-        pointed = all(mention.pronoun for mention in act.objects)
-        if act.sense != "inspect" or not pointed or not touched:
-            return False
-        clause = re.split(r"[.;,]", self.said(act)[act.place.start :])[0].strip()
-        if PERSONAL.search(clause):
-            return False
-        self.told.remarks.append((act.place, touched[-1], "check", clause))
-        return True
-
-    def _goes_with(self, act: Action) -> bool:
-        """A new washer or seal goes in with its part; with a treatment of its own it is a step of its own."""
-        where = act.place.utterance
-        if act.sense not in BACK or not all(mention.kind == "seal" for mention in act.objects):
-            return False
-        heads = {part_name(mention.text).head for mention in act.objects}
-        treated = [
-            part_name(mention.text).head for other in self.acts if treats(other, ()) for mention in other.objects
-        ]
-        treated += [
-            part_name(note.about).head for note in self.understanding.notes if note.about and note.kind == "treat"
-        ]
-        if heads & set(treated):
-            return False
-        mention = act.objects[0]
-        mate = placing.unit_of_renewal(
-            mention.text, mention.position, where, self.said(act), self.units, mention.quantity
-        )
-        if mate is None:
-            return False
-        self.told.touched.setdefault(where, []).append(mate)
-        return True
-
-    def _match(self, act: Action) -> Unit | None:
-        """The unit that the act undoes, or the step told before that says the same; null if there is none."""
-        best: tuple[float, Unit] | None = None
-        for unit in [*self.units, *self.told.extra]:
-            score = self._score(act, unit)
-            if score >= 0.6 and (best is None or score > best[0]):
-                best = (score, unit)
-        return best[1] if best else None
-
-    def _score(self, act: Action, unit: Unit) -> float:
-        fit = suits(act, unit)
-        if fit is None:
-            return 0.0
-        scores = []
-        for mention in act.objects:
-            name = part_name(mention.text, mention.position)
-            scores.append(self._named(act, name, mention.kind, unit))
-        score = max(scores, default=0.0)
-        if score <= 0:
-            return 0.0
-        return score + fit + placing.nearness(act.place.utterance, unit) / 3
-
-    def _named(self, act: Action, name: PartName, kind: str, unit: Unit) -> float:
-        if act.sense == "fill" and unit.effect == "drained":
-            if kind == "fluid":
-                return placing.name_score(name, unit)
-            return 0.5 if unit.lead is not None else 0.0
-        score = placing.name_score(name, unit)
-        if name.head not in unit.heads and score < 0.7:
-            # Named by a part that it sits on is near, but not the same thing.
-            score = min(score, 0.3)
-            spoken = name.qualifiers | {name.head}
-            if not unit.fastener and spoken <= unit.words and unit.effect in ("off", "parted", "moved", "isolated"):
-                score = 0.55
-        return score
-
-    def _extra(self, act: Action) -> Unit:
-        """A step that only exists on refit."""
-        utterance = self.understanding.utterances[act.place.utterance]
-        objects = [mention for mention in act.objects if not whole(mention.text)] or list(act.objects)
-        unit = Unit(
-            effect="back",
-            verb=own_verb(act),
-            parts=[make_part(mention, utterance, self.ids) for mention in objects],
-            rule=act.place.rule,
-            utterance=act.place.utterance,
-            conditions=self.conditions_of(act),
-            words=content(utterance.analysed),
-            fastener=all(mention.kind == "fastener" for mention in objects),
-            seal=all(mention.kind == "seal" for mention in objects),
-            fluid=all(mention.kind == "fluid" for mention in objects),
-        )
-        self.told.extra.append(unit)
-        again = re.search(r"\b(?:back|again|re\w+)\b", f"{act.spoken} {act.particle or ''} {act.verb}")
-        strange = (
-            act.sense in ("fit", "connect", "replace") and not any(mention.new for mention in objects) and not unit.seal
-        )
-        if again and strange and not unit.fluid:
-            self.told.strangers.append((act, unit))
-        return unit
-
-    def _treated(self, act: Action) -> Unit | None:
-        """The unit at whose step a treatment belongs: that of the treated part."""
-        where = act.place.utterance
-        targets = [
-            part_name(mention.text, mention.position)
-            for mention in act.objects
-            if mention.kind not in ("fluid", "material")
-        ]
-        for mention in act.objects:
-            way = mention.direction or mention.position or ""
-            for match in _ONTO.finditer(way):
-                targets.append(part_name(match.group(1)))
-        everything = [*self.units, *self.told.extra]
-        for name in targets:
-            found = placing.best_units(name, where, everything, least=0.6)
-            if found:
-                return found[0]
-            near = placing.best_units(name, where, everything, least=0.4)
-            if near:
-                # What has no step of its own is treated before its group goes on.
-                return near[0].holds or near[0]
-        said = content(self.said(act)) - frozenset().union(*(content(mention.text) for mention in act.objects))
-        named = [(placing.mentioned(one, said) + placing.nearness(where, one), one) for one in everything]
-        named = [entry for entry in named if entry[0] >= 0.5 and entry[1].effect in placing.ON_PARTS]
-        return max(named, key=lambda entry: entry[0])[1] if named else None
-
-    # ------------------------------------------------------------------ order
 
     def _order(self) -> None:
         """Place the extra steps and bind the told ones by "before", "after", "last of all"."""
@@ -280,7 +111,7 @@ class _Reader:
             if any(block < at < where for at in self.work) or block in self.work:
                 before = None
             anchored = self._anchor(act, unit)
-            text = self.said(act)
+            text = self._said(act)
             if not anchored and (cue := _LAST.search(text)):
                 self.told.last.append(unit)
                 self._remark(act, unit, cue.group(0).lower())
@@ -292,7 +123,7 @@ class _Reader:
 
     def _subordinate(self, act: Action) -> bool:
         """True for an act that only places another one ("… before you connect the feed")."""
-        text = self.said(act)
+        text = self._said(act)
         before = [match for match in _ANCHOR.finditer(text) if match.end() <= act.place.start]
         if not before:
             return False
@@ -325,7 +156,7 @@ class _Reader:
                 unit.parts[0].text,
                 unit.parts[0].position,
                 act.place.utterance,
-                self.said(act),
+                self._said(act),
                 self.units,
                 unit.parts[0].quantity,
             )
@@ -343,7 +174,7 @@ class _Reader:
         return not any(at > act.place.utterance for at in self.work)
 
     def _anchor(self, act: Action, unit: Unit) -> bool:
-        text = self.said(act)
+        text = self._said(act)
         for match in _ANCHOR.finditer(text):
             clause = self._clause(text, match, act)
             if clause is None:
@@ -439,8 +270,8 @@ class _Reader:
                 work_between = any(previous.place.utterance < at < act.place.utterance for at in self.work)
                 follows = (
                     same
-                    and not _ANCHOR.search(self.said(act))
-                    or (not same and not work_between and _NEXT.search(self.said(act)))
+                    and not _ANCHOR.search(self._said(act))
+                    or (not same and not work_between and _NEXT.search(self._said(act)))
                 )
                 if one is not unit and follows and (unit, one) not in self.told.edges:
                     self.told.edges.append((one, unit))

@@ -1,0 +1,221 @@
+"""Reads the talk's own refit: its acts matched with what has to be undone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+
+from extract.ids import IdMaker
+from extract.procedure import placing
+from extract.procedure.names import PartName, content, part_name
+from extract.procedure.refit_acts import BACK, own_verb, stands_alone, suits, treats, whole
+from extract.procedure.steps import in_order, make_part
+from extract.procedure.told import TellingOrder, Told
+from extract.procedure.units import Unit
+from extract.procedure.wording import PERSONAL
+from extract.speech import Action, Understanding
+
+_ONTO = re.compile(
+    r"\b(?:on|onto|to|in|into|over|around|round)\s+(?:(?:the|those|these|your|its|both|each)\s+)*([\w-]+(?:\s+[\w-]+){0,2}?)"
+    r"(?=\s+(?:and|or|on|of|with|before|when)\b|[,.;]|$)",
+    re.I,
+)
+
+
+def read_refit(
+    understanding: Understanding,
+    units: Sequence[Unit],
+    ids: IdMaker,
+    conditions_of: Callable[[Action], tuple[str, ...]],
+    unclear: frozenset[int],
+    participle: Callable[[str], str],
+) -> Told:
+    """Match the acts of the talk's own refit with the units of the removal.
+
+    `conditions_of` gives the ids of the conditions that govern an act, `unclear` the utterances that count for nothing;
+    `participle` the past participle of a plain verb.
+    """
+    return _Reader(understanding, units, ids, conditions_of, unclear, participle).read()
+
+
+class _Reader:
+    def __init__(
+        self,
+        understanding: Understanding,
+        units: Sequence[Unit],
+        ids: IdMaker,
+        conditions_of: Callable[[Action], tuple[str, ...]],
+        unclear: frozenset[int],
+        participle: Callable[[str], str],
+    ) -> None:
+        self.participle = participle
+        self.understanding = understanding
+        self.units = list(units)
+        self.ids = ids
+        self.conditions_of = conditions_of
+        self.acts = [
+            act
+            for act in in_order(understanding.actions)
+            if act.phase == "refit" and not act.negated and act.place.utterance not in unclear
+        ]
+        self.work = {act.place.utterance for act in understanding.actions if act.phase == "work" and not act.negated}
+        self.told = Told()
+        self.unit_of: dict[int, Unit] = {}
+
+    def read(self) -> Told:
+        for act in self.acts:
+            self._take(act)
+        TellingOrder(
+            self.understanding, self.acts, self.work, self.told, self.unit_of, self.units, self.participle
+        ).read()
+        return self.told
+
+    def said(self, act: Action) -> str:
+        return self.understanding.utterances[act.place.utterance].analysed
+
+    def _take(self, act: Action) -> None:
+        used = [
+            found.head
+            for found in self.understanding.renewals
+            if found.kind == "consumable" and found.place.utterance == act.place.utterance
+        ]
+        if treats(act, used):
+            self.told.treatments.append((act, self._treated(act)))
+            return
+        if not act.objects or all(whole(mention.text) for mention in act.objects):
+            return
+        unit = self._match(act)
+        if unit is None and self._goes_with(act):
+            return
+        if unit is None:
+            if act.verb in ("use", "reuse", "need") or not stands_alone(act):
+                return
+            if self._checks_the_step_before(act):
+                return
+            unit = self._extra(act)
+        unit.told.append(act)
+        self.unit_of[id(act)] = unit
+        self.told.touched.setdefault(act.place.utterance, []).append(unit)
+
+    def _checks_the_step_before(self, act: Action) -> bool:
+        """ "Spin the shaft and feel that it runs free": the second act is a note at the step of the first."""
+        where = act.place.utterance
+        touched = self.told.touched.get(where, [])
+        pointed = all(mention.pronoun for mention in act.objects)
+        if act.sense != "inspect" or not pointed or not touched:
+            return False
+        clause = re.split(r"[.;,]", self.said(act)[act.place.start :])[0].strip()
+        if PERSONAL.search(clause):
+            return False
+        self.told.remarks.append((act.place, touched[-1], "check", clause))
+        return True
+
+    def _goes_with(self, act: Action) -> bool:
+        """A new washer or seal goes in with its part; with a treatment of its own it is a step of its own."""
+        where = act.place.utterance
+        if act.sense not in BACK or not all(mention.kind == "seal" for mention in act.objects):
+            return False
+        heads = {part_name(mention.text).head for mention in act.objects}
+        treated = [
+            part_name(mention.text).head for other in self.acts if treats(other, ()) for mention in other.objects
+        ]
+        treated += [
+            part_name(note.about).head for note in self.understanding.notes if note.about and note.kind == "treat"
+        ]
+        if heads & set(treated):
+            return False
+        mention = act.objects[0]
+        mate = placing.unit_of_renewal(
+            mention.text, mention.position, where, self.said(act), self.units, mention.quantity
+        )
+        if mate is None:
+            return False
+        self.told.touched.setdefault(where, []).append(mate)
+        return True
+
+    def _match(self, act: Action) -> Unit | None:
+        """The unit that the act undoes, or the step told before that says the same; null if there is none."""
+        best: tuple[float, Unit] | None = None
+        for unit in [*self.units, *self.told.extra]:
+            score = self._score(act, unit)
+            if score >= 0.6 and (best is None or score > best[0]):
+                best = (score, unit)
+        return best[1] if best else None
+
+    def _score(self, act: Action, unit: Unit) -> float:
+        fit = suits(act, unit)
+        if fit is None:
+            return 0.0
+        scores = []
+        for mention in act.objects:
+            name = part_name(mention.text, mention.position)
+            scores.append(self._named(act, name, mention.kind, unit))
+        score = max(scores, default=0.0)
+        if score <= 0:
+            return 0.0
+        return score + fit + placing.nearness(act.place.utterance, unit) / 3
+
+    def _named(self, act: Action, name: PartName, kind: str, unit: Unit) -> float:
+        if act.sense == "fill" and unit.effect == "drained":
+            if kind == "fluid":
+                return placing.name_score(name, unit)
+            return 0.5 if unit.lead is not None else 0.0
+        score = placing.name_score(name, unit)
+        if name.head not in unit.heads and score < 0.7:
+            # Named by a part that it sits on is near, but not the same thing.
+            score = min(score, 0.3)
+            spoken = name.qualifiers | {name.head}
+            if not unit.fastener and spoken <= unit.words and unit.effect in ("off", "parted", "moved", "isolated"):
+                score = 0.55
+        return score
+
+    def _extra(self, act: Action) -> Unit:
+        """A step that only exists on refit."""
+        utterance = self.understanding.utterances[act.place.utterance]
+        objects = [mention for mention in act.objects if not whole(mention.text)] or list(act.objects)
+        unit = Unit(
+            effect="back",
+            verb=own_verb(act),
+            parts=[make_part(mention, utterance, self.ids) for mention in objects],
+            rule=act.place.rule,
+            utterance=act.place.utterance,
+            conditions=self.conditions_of(act),
+            words=content(utterance.analysed),
+            fastener=all(mention.kind == "fastener" for mention in objects),
+            seal=all(mention.kind == "seal" for mention in objects),
+            fluid=all(mention.kind == "fluid" for mention in objects),
+        )
+        self.told.extra.append(unit)
+        again = re.search(r"\b(?:back|again|re\w+)\b", f"{act.spoken} {act.particle or ''} {act.verb}")
+        strange = (
+            act.sense in ("fit", "connect", "replace") and not any(mention.new for mention in objects) and not unit.seal
+        )
+        if again and strange and not unit.fluid:
+            self.told.strangers.append((act, unit))
+        return unit
+
+    def _treated(self, act: Action) -> Unit | None:
+        """The unit at whose step a treatment belongs: that of the treated part."""
+        where = act.place.utterance
+        targets = [
+            part_name(mention.text, mention.position)
+            for mention in act.objects
+            if mention.kind not in ("fluid", "material")
+        ]
+        for mention in act.objects:
+            way = mention.direction or mention.position or ""
+            for match in _ONTO.finditer(way):
+                targets.append(part_name(match.group(1)))
+        everything = [*self.units, *self.told.extra]
+        for name in targets:
+            found = placing.best_units(name, where, everything, least=0.6)
+            if found:
+                return found[0]
+            near = placing.best_units(name, where, everything, least=0.4)
+            if near:
+                # What has no step of its own is treated before its group goes on.
+                return near[0].holds or near[0]
+        said = content(self.said(act)) - frozenset().union(*(content(mention.text) for mention in act.objects))
+        named = [(placing.mentioned(one, said) + placing.nearness(where, one), one) for one in everything]
+        named = [entry for entry in named if entry[0] >= 0.5 and entry[1].effect in placing.ON_PARTS]
+        return max(named, key=lambda entry: entry[0])[1] if named else None
