@@ -21,7 +21,7 @@ from extract.speech import Action, Mention, Phase
 _OPENING = 5
 _ATTENTION = frozenset(
     "mind watch remember beware avoid careful notice see look imagine bear forget worry hear listen think say "
-    "know mean get thank excuse leave carry buy order fetch own spend pay cost guess suppose believe hope wish "
+    "know mean get thank excuse give omit skip miss follow leave carry buy order fetch own spend pay cost guess suppose believe hope wish "
     "love hate like tell ask show explain talk stay keep be have do make let need want expect reckon matter "
     "happen seem appear remain holler shout subscribe trust find stand sit lie cost weigh apply".split()
 )

@@ -59,6 +59,12 @@ def closed_class(
         return "PRON"
     if word in ("which", "who", "whose", "where", "what"):
         return "SUB"
+    if (
+        word in ("long", "short", "big", "small", "left", "right", "old")
+        and previous == "NUM"
+        and following in ("END", "PUNCT", "CONJ")
+    ):
+        return "ADJ"
     if word in ("more", "less"):
         return "ADJ" if previous == "NUM" or following == "NOUN" else "ADV"
     if word in (

@@ -46,7 +46,9 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[b
     already = "already" in verb.adverbs or _word_near(parsed, verb, ("already", "beforehand", "earlier", "previously"))
     if verb.negated:
         return False, False, "negated"
-    if verb.subject is not None and parsed.tagged.low[verb.subject.first] in ("neither", "no", "none"):
+    if verb.subject is not None and {"neither", "none"} & set(t.low[max(0, verb.subject.first - 3) : verb.at]):
+        return False, False, "negated"
+    if verb.subject is not None and verb.subject.determiner == "no":
         return False, False, "negated"
     if verb.carried_by == "get" and verb.form == "b":
         return False, False, "somebody-else"

@@ -56,6 +56,13 @@ class Chunk:
     owner: str | None = None
 
 
+#: Nouns that tell how much of what follows "of".
+_AMOUNTS = frozenset(
+    "coat film smear drop dab bead splash squirt blob layer lick touch spot skim amount dash drizzle ring dollop wipe "
+    "coating thimbleful spoonful tablespoon teaspoon cupful tube".split()
+)
+
+
 class Chunker:
     """Finds the noun phrases of a tagged utterance."""
 
@@ -67,6 +74,7 @@ class Chunker:
         """All noun phrases, in order, none inside another; "of" chains are not joined."""
         found: list[Chunk] = []
         at = 0
+        amount: Chunk | None = None
         while at < len(t):
             chunk = self._chunk_at(t, at)
             if chunk is not None and chunk.last > at:
@@ -74,8 +82,15 @@ class Chunker:
                     # "the brake band's split pin": one thing, and what it belongs to.
                     owner = found.pop()
                     chunk.first, chunk.owner, chunk.determiner = owner.first, owner.text, owner.determiner
+                elif amount is not None and found and found[-1] is amount:
+                    # "a light coat of oil": the thing is the oil, the coat its amount.
+                    found.pop()
+                    chunk.first, chunk.quantity, chunk.determiner = amount.first, None, amount.determiner
+                    chunk.quantity_text = t.phrase(amount.first, amount.last)
+                measures = chunk.noun in _AMOUNTS and t.low[chunk.last : chunk.last + 1] == ["of"]
+                amount = chunk if measures else None
                 found.append(chunk)
-                at = chunk.last
+                at = chunk.last + (1 if amount is not None else 0)
             else:
                 at += 1
         return found

@@ -19,6 +19,7 @@ MOVING = frozenset(
 )
 _LOOK_BACK = 6
 _CLEANING = frozenset("scrape clean wipe brush wash blow scrub rub sand peel".split())
+_SLINGING = frozenset("put place hook wrap pass sling loop tie hang get slip lay throw run".split())
 _NEVER_MEANT = frozenset({"person", "abstract", "place"})
 _WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
 
@@ -65,17 +66,19 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
             and any(phrase.preposition.split()[0] in ("off", "from", "out") for phrase in verb.phrases)
         ):
             use = "of"  # what is scraped off is gone; the part that it was on stays in mind
-        elif use == "phrase" and verb is not None and (verb.base in _CLEANING or _goes_around(parsed, chunk)):
+        elif use == "phrase" and verb is not None and (verb.base in _CLEANING or _goes_around(parsed, verb, chunk)):
             use = "object"
         elif (
             use == "object"
             and verb is not None
             and (
                 verb.opener == "to"
-                or any(_goes_around(parsed, inner) for phrase in verb.phrases for inner in phrase.chunks)
+                or any(_goes_around(parsed, verb, inner) for phrase in verb.phrases for inner in phrase.chunks)
             )
         ):
             use = "other"
+        if not parsed.verbs:
+            use = "object"  # "now for the tensioner": what comes next is about it
         weight = _WEIGHTS["tool" if mention.kind == "tool" and use == "phrase" else use]
         if mention.kind == "place":
             weight *= 0.4
@@ -96,9 +99,12 @@ def _name_in_places(found: dict[int, Mention], parsed: Parsed, chunk: Chunk, men
                 found[first] = other = replace(other, **{place: words[: -len(spoken)] + named})
 
 
-def _goes_around(parsed: Parsed, chunk: Chunk) -> bool:
+def _goes_around(parsed: Parsed, verb: VerbPhrase, chunk: Chunk) -> bool:
     """Whether a sling or cover goes around this part ("a strap round the turbo"): the part stays what is talked about."""
-    return chunk.first > 0 and parsed.tagged.low[chunk.first - 1] in ("round", "around", "under", "underneath", "over")
+    return verb.base in _SLINGING and any(
+        chunk in phrase.chunks and phrase.preposition in ("round", "around", "under", "underneath", "over", "through")
+        for phrase in verb.phrases
+    )
 
 
 def _uses(parsed: Parsed) -> dict[int, tuple[VerbPhrase | None, str]]:
@@ -248,7 +254,7 @@ def _antecedent(
         ):
             score += 2.0  # the same word again in one breath means the same part
         if verb is not None:
-            if use == "object" or verb.form in ("n", "dn"):
+            if use == "object" or verb.form in ("n", "dn") or (use == "subject" and verb.particle is not None):
                 score += _acted_on(heard, verb, held)
             if use == "object" and any(
                 held.place == heard_object for heard_object in _same_clause(parsed, verb, index)
@@ -265,6 +271,8 @@ def _antecedent(
         if name.lower() not in (reading.lower() for reading in readings) and score > best_score - 0.6:
             readings.append(name)
     held = _named_one(heard, pronoun, best.mention)
+    if machine:
+        held = replace(held, text=held.text.split()[-1])
     quantity = (
         chunk.quantity if chunk.quantity is not None else (held.quantity if plural or held.quantity == 1 else None)
     )
