@@ -57,7 +57,13 @@ def joint_before(heard: Heard, index: int, since: int, until: int, quantities: l
         return fasteners[-1] if fasteners and last.kind not in ("fastener", "part", "seal") else last
     if of_torque and (not free or free[-1].pronoun in ("it", "that", "this")):
         return of_torque[0]
-    return free[-1] if free else None
+    if free:
+        return free[-1]
+    # "every M8 you see", "M8 is twenty-five": the size stands for the fastener.
+    sizes = [i for i in range(since, until) if SIZE.fullmatch(t.words[i]) and t.tag[i] != "NUM"]
+    return (
+        Chunk(sizes[-1], sizes[-1] + 1, sizes[-1], t.words[sizes[-1]], t.low[sizes[-1]], "fastener") if sizes else None
+    )
 
 
 def joint_after(heard: Heard, index: int, since: int, quantities: list[Quantity]) -> Chunk | None:
@@ -114,7 +120,7 @@ def joint_name(
         before = [c for c in parsed.chunks if c.last == chunk.first - 1 and c.pronoun is None]
         if before and parsed.tagged.low[chunk.first - 1] == "or" and before[0].kind == chunk.kind:
             text = f"{before[0].text} or {text}"
-        return text, chunk.noun, heard.mention(index, chunk)
+        return text, chunk.noun, heard.mentions[index].get(chunk.first)
     if chunk is not None:
         if goes_on and previous is not None:
             return *previous, None
@@ -122,16 +128,13 @@ def joint_name(
         if mention is not None and mention.kind != "fastener":
             # What is tightened is rather a fastener that was just named.
             mention = _near_fastener(heard, index, chunk.plural) or mention
-        if mention is not None:
+        if mention is not None and mention.kind != "tool":
             return mention.text, mention.head, mention
         if previous is None and len(chunk.text.split()) > 1:
             return chunk.pronoun or chunk.text, chunk.noun, None
-    size = next((word for word in parsed.tagged.words if SIZE.fullmatch(word)), None)
-    if chunk is None and size is not None:
-        return size, size.lower(), None
     if previous is not None:
         return *previous, None
-    mention = last_named(heard, index, 0, kinds=("fastener",)) or last_named(heard, index, 0)
+    mention = last_named(heard, index, 0, kinds=("fastener",))
     return (mention.text, mention.head, mention) if mention is not None else ("", "", None)
 
 

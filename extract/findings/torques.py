@@ -29,7 +29,7 @@ from extract.speech import StageFound, TorqueFound
 
 _GRADE = re.compile(r"\b(?:grade|class|property class)\s(\d+(?:\.\d+)?)\b|\b(8\.8|10\.9|12\.9)\b")
 #: Angles that a bare number behind "another" or "plus" stands for.
-_ANGLES = frozenset({30, 45, 60, 75, 90, 120, 135, 150, 180, 270})
+_ANGLES = frozenset({45, 60, 90, 120, 135, 150, 180, 270})
 _GOES_ON = frozenset({
     "then", "to", "at", "and", "first", "finally", "plus", "another", "further", "lastly", "initially", "second",
     ",", "up", "again",
@@ -72,7 +72,9 @@ class _Memory:
     utterance: int = -9
     joint: str = ""
     head: str = ""
+    #: Unit of the last stage, and of the last value that was no angle: symbol and newton metres of one.
     unit: tuple[str, float | None] | None = None
+    value_unit: tuple[str, float | None] | None = None
     document: str | None = None
 
 
@@ -107,6 +109,8 @@ def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound
     quantities = [q for q in find_quantities(heard.parsed[index].tagged) if not _of_tool(heard, index, q)]
     if goes_on and not any(q.factor for q in quantities) and _own_thing(heard, index, quantities):
         goes_on = False
+    if not goes_on and index - memory.utterance <= REACH:
+        goes_on = _told_bare(heard, index)
     stages = _stages(heard, index, quantities, hits, goes_on, memory)
     found: list[TorqueFound] = []
     if stages:
@@ -122,6 +126,7 @@ def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound
         memory.utterance, memory.joint, memory.head = index, torque.joint, torque.head
     if stages:
         memory.unit = (stages[-1].unit, stages[-1].factor)
+        memory.value_unit = next(((one.unit, one.factor) for one in reversed(stages) if one.factor), memory.value_unit)
     return found
 
 
@@ -130,6 +135,18 @@ def _own_thing(heard: Heard, index: int, quantities: list[Quantity]) -> bool:
     verbs = heard.parsed[index].verbs
     things = [c for verb in verbs for c in verb.objects if c.pronoun is None and c.kind in ("part", "machine", "tool")]
     return any(can_be_joint(heard, index, chunk, quantities) for chunk in things)
+
+
+def _told_bare(heard: Heard, index: int) -> bool:
+    """ "and the rocker bolts get twenty": a number for a fastener, in the unit of the utterance before."""
+    parsed = heard.parsed[index]
+    t = parsed.tagged
+    for verb in parsed.verbs:
+        told = verb.base in ("get", "take") and verb.subject is not None and verb.subject.kind == "fastener"
+        read = number_at(t, verb.at + 1) if told else None
+        if read is not None and read[0] >= 4 and _stands_alone(parsed.chunks, verb.at + 1, verb.at + 1 + read[1]):
+            return True
+    return False
 
 
 def _of_tool(heard: Heard, index: int, quantity: Quantity) -> bool:
@@ -243,8 +260,11 @@ def _bare_numbers(
             continue
         added = {"plus", "another", "further"} & set(t.low[max(0, first - 2) : first])
         known = [(stage.unit, stage.factor) for stage in (*reversed(before), *after)]
-        unit, factor = known[0] if known else (memory.unit or ("Nm", None))
-        if added and value in _ANGLES and factor is not None:
+        remembered = memory.value_unit if told else memory.unit
+        unit, factor = known[0] if known else (remembered or ("Nm", None))
+        if added and factor is not None:
+            if value not in _ANGLES:
+                continue  # "another thirty": newton metres more or degrees, nobody can tell
             unit, factor = "°", None
         spoken = (t.phrase(first, first + used),)
         if unit == "°":
@@ -293,7 +313,8 @@ def _groups(heard: Heard, index: int, stages: list[_Stage], quantities: list[Qua
 
 def _behind(heard: Heard, index: int, stage: _Stage, quantities: list[Quantity]) -> Chunk | None:
     """Angles are turned on a disc or gauge, not on a joint: only a value takes its joint behind it."""
-    return joint_behind(heard, index, stage.last, quantities) if stage.factor is not None else None
+    chunk = joint_behind(heard, index, stage.last, quantities) if stage.factor is not None else None
+    return None if chunk is not None and chunk.pronoun in ("it", "them", "all", "those", "that") else chunk
 
 
 def _with_value(heard: Heard, index: int, group: _Group, hits: _Hits, memory: _Memory) -> TorqueFound:

@@ -134,8 +134,8 @@ def _read_figure(words: list[str], at: int) -> SpokenNumber | None:
     elif following[:1] == ["hundred"]:
         value *= 100
         used = 2
-    elif len(following) >= 2 and following[0] == "point" and following[1] in _DIGIT:
-        return SpokenNumber(value + _DIGIT[following[1]] / 10, 3)
+    elif following[:1] == ["point"] and (fraction := _fraction_after(words, at + 2)):
+        return SpokenNumber(value + fraction[0], 2 + fraction[1])
     return SpokenNumber(value, used)
 
 
@@ -166,11 +166,10 @@ def _read_words(words: list[str], at: int) -> SpokenNumber | None:
                 continue
             break
         if word == "point":
-            digits = _digits_after(words, index + 1)
-            if not digits:
+            fraction = _fraction_after(words, index + 1)
+            if fraction is None:
                 break
-            fraction = float("0." + "".join(map(str, digits)))
-            return SpokenNumber(total + group + fraction, index + 1 + len(digits) - at)
+            return SpokenNumber(total + group + fraction[0], index + 1 + fraction[1] - at)
         parts = word.split("-")
         if not all(part in _SMALL or part in _TENS or part in _SCALES or part == "hundred" for part in parts):
             if (
@@ -248,18 +247,20 @@ def _take(parts: list[str], total: float, group: float, has_group: bool, last: s
     return total, group, last
 
 
-def _digits_after(words: list[str], at: int) -> list[int]:
-    digits: list[int] = []
+def _fraction_after(words: list[str], at: int) -> tuple[float, int] | None:
+    """The decimals behind "point" and the tokens they take: "seven five", "25", "twenty-five", "twenty five"."""
+    digits = ""
+    used = 0
     for word in words[at : at + 4]:
+        parts = word.split("-")
         if word in _DIGIT:
-            digits.append(_DIGIT[word])
+            after_tens = used == 1 and words[at] in _TENS and word not in ("oh", "o")
+            digits = digits[:-1] + str(_DIGIT[word]) if after_tens else digits + str(_DIGIT[word])
         elif word.isdigit() and len(word) <= 3:
-            digits.extend(int(figure) for figure in word)
-        elif not digits and (word in _TENS or word in _SMALL):
-            digits.extend(int(figure) for figure in str(_TENS.get(word, _SMALL.get(word))))
-        elif not digits and "-" in word and all(part in _SMALL or part in _TENS for part in word.split("-")):
-            value = sum(_TENS.get(part, _SMALL.get(part, 0)) for part in word.split("-"))
-            digits.extend(int(figure) for figure in str(value))
+            digits += word
+        elif not digits and all(part in _SMALL or part in _TENS for part in parts):
+            digits = str(sum(_TENS.get(part, _SMALL.get(part, 0)) for part in parts))
         else:
             break
-    return digits
+        used += 1
+    return (float(f"0.{digits}"), used) if digits else None
