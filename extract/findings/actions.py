@@ -57,7 +57,7 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
     for said in heard.utterances:
         if said.index in deaf:
             continue
-        acts = _acts(heard, said.index)
+        acts = _acts(heard, said.index, phases[said.index].refit)
         text = said.analysed.lower()
         if any(rule.pattern.search(text) for rule in about_film):
             acts = [act for act in acts if act.done and "already" in text]
@@ -115,11 +115,11 @@ def _is_off(thing: Mention, taken_off: set[str]) -> bool:
     return any(words <= set(name.split()) and name.split()[-1] == thing.text.lower().split()[-1] for name in taken_off)
 
 
-def _acts(heard: Heard, index: int) -> list[Action]:
+def _acts(heard: Heard, index: int, refit: bool) -> list[Action]:
     parsed = heard.parsed[index]
     acts: list[Action] = []
     for number, verb in enumerate(parsed.verbs):
-        act = _act(heard, index, parsed, number, verb)
+        act = _act(heard, index, parsed, number, verb, refit)
         if act is not None:
             acts.extend(_in_sequence(heard, index, verb, act))
     acts.extend(_nominal_acts(heard, index, parsed))
@@ -140,10 +140,10 @@ def _in_sequence(heard: Heard, index: int, verb: VerbPhrase, act: Action) -> lis
     ]
 
 
-def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase) -> Action | None:
+def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase, refit: bool) -> Action | None:
     light = _light_verb(heard, index, parsed, verb)
     if light is not None:
-        return light if mood(heard, parsed, number, verb)[0] else None
+        return light if mood(heard, parsed, number, verb, refit=refit)[0] else None
     verb = _let_go(parsed, number, verb)
     following = parsed.verbs[number + 1] if number + 1 < len(parsed.verbs) else None
     if verb.base == "use" and following is not None and following.opener == "to":
@@ -155,7 +155,7 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
         return None
     if verb.base in _ATTENTION and not _attention_is_work(verb, sense):
         return None
-    told, done, rule = mood(heard, parsed, number, verb)
+    told, done, rule = mood(heard, parsed, number, verb, refit=refit)
     if not told and rule != "negated":
         return None
     objects = objects_of(heard, index, parsed, verb)

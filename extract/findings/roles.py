@@ -129,4 +129,6 @@ def _scores(
     add("chatter", 0.1, whole)
     if _gerund_alone(heard, index):
         add("heading", 3.0, whole)
+    if working and "condition" in scores:
+        scores["condition"] *= 0.4  # an act with its condition is an instruction
     return scores, rules

@@ -38,7 +38,7 @@ _HARM = frozenset(
 )
 
 
-def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, bool, str]:
+def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: bool = False) -> tuple[bool, bool, str]:
     """Whether the verb tells an act, whether it was done before, and the reading."""
     t = parsed.tagged
     aux = verb.aux
@@ -52,7 +52,7 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[b
         return False, False, "negated"
     if verb.carried_by == "get" and verb.form == "b":
         return False, False, "somebody-else"
-    if verb.question:
+    if verb.question and not {"only"} & set(t.low[: verb.first]):
         return False, False, "question"
     before = parsed.verbs[number - 1] if number else None
     if (
@@ -82,7 +82,7 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[b
     if opener == "that" and verb.carried_by in ("need", "want", "require") and verb.form == "g":
         return True, False, "needs-doing"
     if opener == "to" and before is not None and before.base == "use" and before.objects:
-        return mood(heard, parsed, number - 1, before)
+        return mood(heard, parsed, number - 1, before, refit=refit)
     if opener in _NO_ACT or opener in ("by", "after", "before", "once", "on"):
         return False, False, "subordinate"
     if (
@@ -100,14 +100,14 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[b
         if verb.carried_by in ("start", "begin", "finish", "carry"):
             return True, False, "imperative"
         if verb.joined and number and parsed.verbs[number - 1].form == "g":
-            return mood(heard, parsed, number - 1, parsed.verbs[number - 1])
+            return mood(heard, parsed, number - 1, parsed.verbs[number - 1], refit=refit)
         if subject is None and number and parsed.verbs[number - 1].form == "g":
             return False, False, "gerund"
         return False, False, "gerund"
     if verb.form in ("n", "dn") and person and verb.carried_by in ("get", "have") and low_aux & grammar.HAVE:
         return True, True, "have-done"
     if verb.form in ("n", "dn", "d") and (low_aux & grammar.BE or verb.carried_by in ("need", "want", "get")):
-        return _passive(parsed, verb, already)
+        return _passive(parsed, verb, already, refit)
     if verb.form in ("n", "dn", "d") and low_aux & grammar.HAVE:
         if not person:
             return False, False, "state"
@@ -120,7 +120,7 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[b
         if verb.joined and number:
             before = parsed.verbs[number - 1]
             if before.form in ("n", "dn", "d"):
-                told, done, rule = mood(heard, parsed, number - 1, before)
+                told, done, rule = mood(heard, parsed, number - 1, before, refit=refit)
                 passive = bool(set(before.aux) & grammar.BE)
                 return (told and (subject is None or passive or pronoun in _NARRATORS)), done, rule
         if person:
@@ -230,7 +230,7 @@ def have_before(parsed: Parsed, verb: VerbPhrase) -> bool:
     return False
 
 
-def _passive(parsed: Parsed, verb: VerbPhrase, already: bool) -> tuple[bool, bool, str]:
+def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tuple[bool, bool, str]:
     aux = set(verb.aux)
     subject = verb.subject
     if subject is None:
@@ -242,7 +242,8 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool) -> tuple[bool, boo
     if already and aux & {"is", "are", "'s", "'re"}:
         return True, True, "passive-state"
     if (
-        verb.base in _STATES
+        not refit
+        and verb.base in _STATES
         and not aux & {"to", "must", "should", "can", "be", "get", "gets"}
         and verb.particle in (None, *_RESULTS)
     ):

@@ -243,6 +243,8 @@ def _antecedent(
             score -= 0.8
         if distance == 0:
             score += 1.2
+        if use == "subject" and verb is not None and verb.joined and _was_subject(parsed, verb, held, index):
+            score += 2.5  # "a new boot comes in the kit and that goes on last"
         if pronoun in ("that", "this", "those", "these"):
             # A demonstrative points at what was named last, whatever its place in the sentence.
             score += 1.5 - known.weight - 0.8 * min(3, len(history) - 1 - order)
@@ -283,6 +285,13 @@ def _antecedent(
         quantity_text=chunk.quantity_text or held.quantity_text, position=mention.position or held.position, plural=held.plural,
         antecedents=tuple(readings[:3]), new=mention.new,
     )  # fmt: skip
+
+
+def _was_subject(parsed: Parsed, verb: VerbPhrase, held: Mention, index: int) -> bool:
+    """Whether a mention is the subject of the clause right before this verb's."""
+    before = [other for other in parsed.verbs if other.at < verb.at and other.subject is not None]
+    start = parsed.tagged.start
+    return bool(before) and held.place.utterance == index and held.place.start == start[before[-1].subject.first]
 
 
 def _beside(verb: VerbPhrase, use: str) -> set[str]:

@@ -28,6 +28,11 @@ _EDITING: tuple[tuple[tuple[str, ...], bool], ...] = tuple(
     )
 )  # fmt: skip
 _LOOK_BACK = 12
+#: "no" that corrects nothing.
+_NO_CORRECTION = frozenset(
+    {("no", "two"), ("no", "matter"), ("no", "need"), ("no", "more"), ("no", "less"), ("no", "longer"), ("no", "problem"), ("no", "idea"),
+     ("no", "point"), ("no", "good"), ("no", "one"), ("sorry", "about"), ("sorry", "for"), ("no", "other"), ("no", "doubt"), ("no", "chance")}
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +60,7 @@ def find_repairs(low: list[str]) -> list[Repair]:
 
 def _repair_at(low: list[str], at: int) -> Repair | None:
     for term, sure in _EDITING:
-        if tuple(low[at : at + len(term)]) != term:
+        if tuple(low[at : at + len(term)]) != term or tuple(low[at : at + 2]) in _NO_CORRECTION:
             continue
         edit = at
         while edit > 0 and low[edit - 1] in _FILLERS:

@@ -231,6 +231,8 @@ class Tagger:
             t.base[i] = self._base(word, word_class)
             return
         others = [tag for tag in tags if tag != "VERB"] or ["NOUN"]
+        if word_class.thing and word.endswith("s") and "NOUN" in others:
+            others = ["NOUN"]
         if "ADJ" in others and len(others) > 1:
             noun_next = self.context.noun_follows(t, i)
             if (

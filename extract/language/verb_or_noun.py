@@ -38,6 +38,17 @@ def is_verb(
         return tags[0] == "VERB" or (word_class.work and not word_class.thing) or (
             following in ("NOUN", "ADJ") and word_class.work
         )  # fmt: skip
+    if previous == "ADJ" and "g" in forms and following in ("PREP", "END", "PUNCT") and not only_verb:
+        return False
+    if (
+        previous == "ADJ"
+        and following == "DET"
+        and tags[0] == "VERB"
+        and i > 2
+        and t.tag[i - 2] == "DET"
+        and t.tag[i - 3] == "PREP"
+    ):
+        return "b" in forms  # "on the automatic pull the …"
     if previous in ("DET", "NUM") or (previous == "ADJ" and before_is_attributive(t, i)):
         if previous_word in ("them", "all", "both", "each") and previous != "DET":
             return phrase_next
@@ -192,7 +203,7 @@ def _after_noun(
         return only_verb and "b" in forms
     if t.low[i - 1] in ("lot", "rest", "whole", "one", "ones", "thing", "other") and "s" in forms and not plural_before:
         return True
-    if after in ("they", "we", "you", "i", "ye") and not only_verb:
+    if after in ("they", "we", "you", "i", "ye", "there") and not only_verb:
         return False
     if "s" in forms and not plural_before:
         if only_verb or (

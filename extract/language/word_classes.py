@@ -81,5 +81,5 @@ class Words:
         if low.endswith("ing") and len(low) > 5:
             return ["NOUN", "VERB"], "g", low[:-3]
         if low.endswith("ed") and len(low) > 4:
-            return ["ADJ", "VERB"], "dn", low[:-2]
+            return ["ADJ", "VERB"], "dn", low[:-1] if low.endswith(("ised", "ized", "ated")) else low[:-2]
         return ["NOUN"], "", ""
