@@ -35,7 +35,7 @@ _DECISIVE = frozenset(
     quarter both pair couple dozen first second third last
     left right front rear back forward backward top bottom upper lower inner outer inside outside near far
     in out on off up down before after under over clockwise anticlockwise counterclockwise
-    open close loosen tighten remove fit raise lower more less not never don't no""".split()  # noqa: SIM905
+    open close loosen tighten remove fit raise lower more less not never don't no""".split()
 )
 
 

@@ -23,6 +23,8 @@ MAX_TEXT = 2000
 _COUNTED = frozenset({"vague_quantity", "quantity_conflict"})
 _LEFT_OUT = frozenset({"unread", "silent_gap", "missing_precaution"})
 _TIGHTENED = frozenset({"torque_no_value", "torque_implausible"})
+_COUNTS = (("removed", "as taken off"), ("said", "as said here"))
+_POINTERS = frozenset({"it", "them", "that", "those", "this", "these", "that one", "this one"})
 #: Newton metres of one unit: lbf·ft, lbf·in and kgf·m from exact definitions (NIST SP 811, appendix B.8).
 _NM = {"nm": 1.0, "lbfft": 1.3558179483314004, "lbfin": 0.11298482902761670, "kgfm": 9.80665}
 _UNIT_NAMES = {
@@ -54,15 +56,17 @@ def kind_of(flag: Flag) -> AnswerKind:
 
 
 def choices(flag: Flag) -> tuple[Suggestion, ...]:
-    """The suggestions of a flag; where two counts disagree, both of them."""
-    if flag.suggestions or flag.code != "quantity_conflict":
+    """The suggestions of a flag, or the readings between which its evidence leaves the choice."""
+    if flag.suggestions:
         return flag.suggestions
-    found = {"removed": "as taken off", "said": "as said here"}
-    return tuple(
-        Suggestion(text=str(flag.evidence[key]), why=why, score=0.5)
-        for key, why in found.items()
-        if isinstance(flag.evidence.get(key), int)
-    )
+    offered: list[tuple[str, str]] = []
+    if flag.code == "quantity_conflict":
+        offered = [(str(flag.evidence.get(key, "")), why) for key, why in _COUNTS if flag.evidence.get(key)]
+    elif flag.code == "weak_reading" and {flag.evidence.get("role"), flag.evidence.get("other")} <= set(ROLES):
+        offered = [(str(flag.evidence["role"]), "as it was read"), (str(flag.evidence["other"]), "the other reading")]
+    elif flag.code == "self_correction":
+        offered = [("The corrected version is right", "")]
+    return tuple(Suggestion(text=text, why=why, score=0.5) for text, why in offered)
 
 
 def flag_of(draft: Draft, flag_id: str) -> Flag:
@@ -114,9 +118,11 @@ def take(draft: Draft, flag_id: str, number: int, by: str) -> Decision:
     if kind == "scope" and text in {step.id for step in draft.steps}:
         return scope(draft, flag_id, text, by)
     if segment is not None and text in ROLES:
-        return role(draft, flag_id, text, by)
-    if segment is not None and flag.spans:
+        return accept(draft, flag_id, why, by) if text == segment.role else role(draft, flag_id, text, by)
+    if segment is not None and flag.spans and flag.suggestions:
         spoken, span = analysed(segment), flag.spans[0]
+        if spoken[span.start : span.end].lower() in _POINTERS and not text.lower().startswith(("the ", "a ", "both ")):
+            text = f"the {text}"
         return _words(draft, segment, spoken[: span.start] + text + spoken[span.end :], by, flag, suggestion=text)
     if segment is not None and flag.code == "garbled":
         return _words(draft, segment, text, by, flag, suggestion=text)
@@ -361,6 +367,7 @@ def _counted(draft: Draft, flag: Flag) -> str | None:
     named = _evidence(flag, "object") or _evidence(flag, "renewal")
     if named:
         return named
+    named_part = flag.evidence.get("part")
     texts = {segment.id: analysed(segment).lower() for segment in draft.segments}
     said = [texts[span.segment][span.start :] for span in flag.spans if span.segment in texts]
     steps = [
@@ -369,6 +376,10 @@ def _counted(draft: Draft, flag: Flag) -> str | None:
         if step.id in flag.steps or set(step.segments) & set(flag.segments)
     ]
     parts = [part for step in steps for part in step.objects]
+    if isinstance(named_part, str):
+        same = [part.id for part in parts if part.text.lower().rstrip("s") == named_part.lower().rstrip("s")]
+        if same:
+            return same[0]
     named_after = [
         (text.index(part.text.lower()), part.id) for part in parts for text in said if part.text.lower() in text
     ]

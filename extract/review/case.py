@@ -23,7 +23,7 @@ from extract.errors import CaseError
 from extract.model import Draft, Frozen, Role, SignOff, Talk
 from extract.review.apply import Outcome, reviewed
 from extract.review.decisions import Decision
-from extract.review.log import Lines, Log, write_atomically
+from extract.review.log import Lines, Log, remove_stale_parts, write_atomically
 from extract.review.signoff import SignatureState, signature_state
 from extract.settings import Settings
 
@@ -269,6 +269,7 @@ class Case:
             with self.log.locked():
                 # Where another process has confirmed more meanwhile, older documents must not cover its.
                 if self.log.read().version == lines.version:
+                    remove_stale_parts(self.folder)
                     for name, data in documents.items():
                         write_atomically(self.folder / name, data)
                     return outcome

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import reports.view
 from extract.model import Draft, Flag, RefitStep, Segment, Step
 from extract.review.anchors import analysed
-from extract.review.answers import AnswerKind, choices, condition_of, kind_of, segment_of
+from extract.review.answers import ROLES, AnswerKind, choices, condition_of, kind_of, segment_of
 from extract.review.apply import Outcome
 from extract.review.decisions import Decision, Drop, Undo, in_force
 from extract.review.describe import SEVERITIES, describe, question
@@ -305,7 +305,9 @@ def _said(draft: Draft, segment: Segment, flag: Flag | None) -> Said:
 
 
 def _shown(draft: Draft, text: str) -> str:
-    """A suggestion as shown: where it names a step by its id, the step's number and text."""
+    """A suggestion as shown: a role in words, a step that is named by its id with its number and text."""
+    if text in ROLES:
+        return text.replace("_", " ")
     step = next((step for step in draft.steps if step.id == text), None)
     return f"ends with step {step.number}: {step.text}" if step else text
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import fcntl
 import os
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -21,6 +22,8 @@ from extract.errors import CaseError
 
 MAX_FILE = 64 * 1024 * 1024
 MAX_LINE = 256 * 1024
+#: Age after which a half-written file has no writer any more (seconds).
+STALE_S = 60
 
 Record = TypeVar("Record", bound=BaseModel)
 
@@ -155,6 +158,14 @@ def write_atomically(path: Path, data: bytes) -> None:
         raise CaseError(
             f"can't be written: {error.strerror}.", file=path, remedy="Check the disk's room and the folder's rights."
         ) from error
+
+
+def remove_stale_parts(folder: Path) -> None:
+    """Remove what killed processes left of files that they were writing."""
+    for part in folder.glob(".*.part"):
+        with suppress(OSError):
+            if time.time() - part.stat().st_mtime > STALE_S:
+                part.unlink()
 
 
 def _sync_folder(folder: Path) -> None:

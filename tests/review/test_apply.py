@@ -4,6 +4,7 @@ import pytest
 from sample_case import ENGINE, TALK, build, make_case, read, write_talk
 
 from extract.errors import CaseError
+from extract.model import Flag
 from extract.review import answers
 from extract.review.apply import reviewed
 from extract.review.case import Case, Clash, update
@@ -34,6 +35,27 @@ def test_taken_suggestion_runs_through_the_stages_again(case):
     assert "Remove the calliper piston." in [step.text for step in draft.steps]
     assert "Fit the calliper piston." in [step.text for step in draft.refit]
     assert [f.state for f in draft.flags if f.code == "misheard_term"] == ["settled"]
+
+
+def test_pointing_word_gives_way_to_the_part_with_its_article(case):
+    point = flag(case.recompute(), "ambiguous_reference")
+    bare = point.model_copy(update={"suggestions": (point.suggestions[0].model_copy(update={"text": "float arm"}),)})
+    draft = case.recompute()
+    draft = draft.model_copy(update={"flags": tuple(bare if f.id == point.id else f for f in draft.flags)})
+    assert answers.take(draft, point.id, 1, "Ada").what.now == "Take the float arm off."
+
+
+@pytest.mark.parametrize(("choice", "role"), [(1, "refit_note"), (2, "reason")])
+def test_close_call_is_decided_between_both_readings(case, choice, role):
+    draft = case.recompute()
+    note = next(s for s in draft.segments if s.text.startswith("Always"))
+    weak = Flag(
+        id="flag-w", code="weak_reading", severity="info", message="A close call.", segments=(note.id,),
+        evidence={"role": "refit_note", "other": "reason"},
+    )  # fmt: skip
+    decision = answers.take(draft.model_copy(update={"flags": (*draft.flags, weak)}), "flag-w", choice, "Ada")
+    draft = decided(case, decision)
+    assert next(s for s in draft.segments if s.id == note.id).role == role
 
 
 def test_flag_no_longer_raised_is_kept_as_settled_with_its_id(case):

@@ -10,10 +10,14 @@ from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
+from sample_case import ENGINE, make_case
 
 from extract.errors import CaseError
+from extract.model import Draft
+from extract.review import answers
 from extract.review import log as log_module
-from extract.review.decisions import Accept, Anchor, Decision, decide
+from extract.review.case import Case
+from extract.review.decisions import Accept, Anchor, Decision, decide, in_force
 from extract.review.log import Log
 
 
@@ -154,3 +158,43 @@ def test_kill_while_deciding_loses_nothing_confirmed(log):
     assert confirmed <= kept
     log.append(decision(-1 % 7))
     assert all(json.loads(line) for line in log.path.read_bytes().splitlines() if line.startswith(b'{"id":"d-'))
+
+
+def settle_until_killed(folder: str, confirmed: int) -> None:
+    case = Case.open(Path(folder), ENGINE)
+    while True:
+        draft = case.recompute()
+        point = next((flag for flag in draft.flags if flag.state == "open"), None)
+        held = in_force(case.log.read().records)
+        made = answers.accept(draft, point.id, "Seen.", "Ada") if point else answers.undo(held[-1], "Ada")
+        case.decide(made)
+        os.write(confirmed, f"{made.id}\n".encode())
+
+
+def test_kill_while_settling_leaves_a_whole_case(tmp_path):
+    """As above through the whole way of a decision, documents included."""
+    case = make_case(tmp_path)
+    fork = get_context("fork")
+    chance = random.Random(11)
+    confirmed: set[str] = set()
+    for _ in range(40):
+        reader, writer = os.pipe()
+        process = fork.Process(target=settle_until_killed, args=(str(case.folder), writer))
+        process.start()
+        os.close(writer)
+        told = os.read(reader, 4096)
+        time.sleep(chance.uniform(0.0, 0.02))
+        os.kill(process.pid, signal.SIGKILL)
+        process.join()
+        with os.fdopen(reader, "rb") as pipe:
+            told += pipe.read()
+        confirmed.update(line.decode() for line in told.split(b"\n")[:-1])
+        Draft.model_validate_json((case.folder / "draft.json").read_bytes())
+    assert len(confirmed) >= 40
+    assert confirmed <= {entry.id for entry in case.log.read().records}
+    for part in case.folder.glob(".*.part"):
+        os.utime(part, (0, 0))
+    opened = Case.open(case.folder, ENGINE)
+    opened.write()
+    assert not list(case.folder.glob(".*.part"))
+    assert Draft.model_validate_json((case.folder / "draft.json").read_bytes()) == opened.recompute()
