@@ -222,7 +222,9 @@ class _Layout:
             paragraph.paragraph_format.space_before = Pt(8)
             paragraph.paragraph_format.keep_with_next = True
         block = [self.doc.add_paragraph(style=style)]
-        _marks(block[0], step.marks)
+        if step.marks:
+            _bold(block[0], "; ".join(step.marks))
+            block[0].runs[-1].add_break()
         block[0].add_run(step.text)
         if step.time:
             run = block[0].add_run(f"  {step.time}")

@@ -303,6 +303,23 @@ class _Builder(Context):
 
     # ----------------------------------------------------------------- the talk
 
+    def went_to(self, segment: Segment) -> str:
+        """The steps and lists that an utterance led to: "steps 3 and R11; parts list"."""
+        refit = [
+            step.id
+            for step in self.draft.refit
+            if segment.id in step.segments or any(segment.id in note.segments for note in step.notes)
+        ]
+        lists = {
+            "parts list": self.draft.renewals,
+            "tightening": self.draft.torques,
+            "variants": self.draft.conditions,
+            "cautions": self.draft.cautions,
+            "tools": self.draft.tools,
+        }
+        named = [name for name, entries in lists.items() if any(segment.id in entry.segments for entry in entries)]
+        return "; ".join(filter(None, (self.where(*segment.steps, *refit), *named)))
+
     def segment_view(self, segment: Segment, flags: dict[str, list[Flag]]) -> SegmentView:
         said = clean(segment.text)
         corrected = clean(segment.corrected)
@@ -316,7 +333,7 @@ class _Builder(Context):
             speaker=clean(segment.speaker),
             role=ROLE_WORDS[segment.role],
             trust=f"{round(segment.trust * 100)} %" if segment.trust < 0.8 else "",
-            where=self.where(*segment.steps),
+            where=self.went_to(segment),
             flags=tuple(self.flag(f) for f in flags.get(segment.id, ())),
         )
 

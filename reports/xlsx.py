@@ -12,6 +12,7 @@ from extract.model import Draft
 from reports.base import Options
 from reports.view import Paper, view
 
+LINE_HEIGHT = 13  # points, for text of 10 points
 CELL_LIMIT = 32_767  # characters that a cell holds; more is refused by spreadsheets
 HEADER_LIMIT = 200  # of the 255 characters of a printed header, room left for its codes
 
@@ -68,7 +69,7 @@ def _sheets(paper: Paper) -> list[_Sheet]:
         _Sheet(
             "Renew",
             ("Quantity", "Renew", "Part number", "Fit instead", "Only if", "Applies to", "Where", "Film", "Cautions"),
-            (14, 30, 14, 16, 18, 20, 14, 7, 32),
+            (14, 30, 14, 16, 18, 20, 16, 7, 32),
             [
                 (
                     r.quantity if r.quantity is not None else r.count,
@@ -88,7 +89,7 @@ def _sheets(paper: Paper) -> list[_Sheet]:
         _Sheet(
             "Consumables",
             ("Amount", "Material", "Part number", "Only if", "Applies to", "Where", "Film", "Cautions"),
-            (16, 30, 14, 18, 20, 14, 7, 32),
+            (16, 30, 14, 18, 20, 16, 7, 32),
             [
                 (r.amount, r.item, r.part_number, r.only_if, marks(r), r.where, r.time, r.cautions)
                 for r in paper.materials
@@ -112,7 +113,7 @@ def _sheets(paper: Paper) -> list[_Sheet]:
                 "Check",
                 "Cautions",
             ),
-            (26, 11, 20, 7, 7, 10, 16, 20, 18, 12, 7, 14, 30),
+            (26, 11, 20, 7, 7, 10, 16, 20, 18, 15, 7, 14, 30),
             [
                 (
                     r.joint + (f" ({r.scope})" if r.scope else ""),
@@ -143,10 +144,12 @@ def _origin(added: bool) -> str:
 
 def _add(book: xlsxwriter.Workbook, sheet: _Sheet, formats: dict, paper: Paper) -> None:
     page = book.add_worksheet(sheet.name)
-    for column, (head, width) in enumerate(zip(sheet.heads, sheet.widths, strict=True)):
+    widths = [_width(sheet, column) for column in range(len(sheet.heads))]
+    for column, (head, width) in enumerate(zip(sheet.heads, widths, strict=True)):
         page.set_column(column, column, width)
         page.write_string(0, column, head, formats["head"])
     for number, row in enumerate(sheet.rows, 1):
+        page.set_row(number, LINE_HEIGHT * max(map(_lines, row, widths)) + 4)
         for column, cell in enumerate(row):
             _cell(page, number, column, cell, formats, strong=column == sheet.strong)
     page.freeze_panes(1, 0)
@@ -158,6 +161,24 @@ def _add(book: xlsxwriter.Workbook, sheet: _Sheet, formats: dict, paper: Paper) 
     left, right = (_header(text) for text in (paper.running_title, paper.running_right))
     page.set_header(f"&L{left[: HEADER_LIMIT - len(right)]}&R&B{right}")
     page.set_footer("&L&A&RPage &P of &N")
+
+
+def _width(sheet: _Sheet, column: int) -> float:
+    """A column is as wide as its words need, up to its share; so that a printed page stays readable."""
+    longest = max((len(str(row[column] or "")) for row in sheet.rows), default=0)
+    return min(sheet.widths[column], max(len(sheet.heads[column]) + 4, longest * 1.15 + 1))
+
+
+def _lines(cell: Cell, width: float) -> int:
+    """How many lines a cell's words take; rows need their height, since not every program finds it."""
+    lines, room = 1, width - 1
+    for word in str(cell or "").split():
+        needed = len(word) + 1
+        if needed > room and room < width - 1:
+            lines, room = lines + 1, width - 1
+        lines += int(needed / width)
+        room -= needed % width
+    return min(lines, 30)
 
 
 def _cell(page, row: int, column: int, cell: Cell, formats: dict, *, strong: bool) -> None:

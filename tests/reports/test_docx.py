@@ -39,7 +39,7 @@ def test_headings_are_headings(read_back: DocxDocument) -> None:
 def test_steps_are_a_numbered_list(read_back: DocxDocument, draft: Draft) -> None:
     steps = styled(read_back, "Step")
     assert len(steps) == len(draft.steps)
-    assert steps[3].startswith("Only for shell: threaded – Unscrew")
+    assert steps[3].startswith("Only for shell: threaded\nUnscrew")
     numbering = read_back.styles["Step"].element.pPr.numPr
     assert numbering is not None
     assert read_back.styles["Step"].base_style.name == "List Number"
