@@ -27,7 +27,7 @@ from extract.language.phrases import Chunk
 from extract.rules import Rule, load_rules
 from extract.speech import Action, NoteFound, Place
 
-#: "The blanket goes on …", "the plates go in turn about": the way in which speakers tell that a part is fitted.
+#: "The lid goes on …", "the discs go in turn about": the way in which speakers tell that a part is fitted.
 _GOES = word_set("go come sit slide slip fit")
 #: Acts that try a machine out.
 _TRIALS = word_set("run start test try bump cycle spin turn")
@@ -114,7 +114,7 @@ class ActNotes:
     # ------------------------------------------------------------------ beyond verb and object
 
     def _tail(self, index: int, number: int, verb: VerbPhrase, act: Action | None) -> NoteFound | None:
-        """ "… by hand until the cranks stop rocking", "… along the bottom"."""
+        """ "… by hand until it stops rocking", "… along the top"."""
         t = self.heard.parsed[index].tagged
         end = self._clause_end(index, number)
         chunk, passive, begin = self._object(index, verb, act)
@@ -247,7 +247,7 @@ class ActNotes:
     # ------------------------------------------------------------------ prohibitions
 
     def _forbidden(self, index: int) -> list[NoteFound]:
-        """ "is never shortened or turned round": what must not be done to a part when it goes back."""
+        """ "is never cut or stretched": what must not be done to a part when it goes back."""
         parsed = self.heard.parsed[index]
         t = parsed.tagged
         found: list[NoteFound] = []
@@ -264,6 +264,7 @@ class ActNotes:
             end = self._clause_end(index, number)
             begin = verb.last if passive else max(verb.at + 1, chain_end(parsed, chunk, ("of",)))
             tail = written(self.heard, index, begin, end) if begin < end else ""
+            tail = "" if tail.startswith("or ") else tail
             particle = f" {verb.particle}" if verb.particle and not tail.startswith(verb.particle) else ""
             text = f"do not {verb.base} {thing_text(self.heard, index, chunk)}{particle} {tail}"
             place = Place(index, t.start[verb.first], t.end[max(end - 1, verb.at)], "note.forbidden")

@@ -103,7 +103,7 @@ def chain_end(parsed: Parsed, chunk: Chunk, prepositions: tuple[str, ...] = ("of
 
 
 def thing_text(heard: Heard, index: int, chunk: Chunk, end: int | None = None) -> str | None:
-    """A noun phrase with its article, as it stands in an instruction ("the small vent hole of the thermostat").
+    """A noun phrase with its article, as it stands in an instruction ("the oil hole of the bush").
 
     Null for a pronoun that stands for nothing.
     """

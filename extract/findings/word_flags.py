@@ -192,7 +192,7 @@ class _Finder:
     # ------------------------------------------------------------------ "it" after two things
 
     def _unclear_it(self, index: int) -> list[FlagFound]:
-        """ "Clean the pivot and the crank and put grease on it": one of two things, or both."""
+        """ "Clean the pin and the lever and put oil on it": one of two things, or both."""
         parsed = self.heard.parsed[index]
         for number, verb in enumerate(parsed.verbs[:-1]):
             if len(verb.objects) < 2 or verb.negated or not self._is_act(index, verb):
@@ -208,7 +208,9 @@ class _Finder:
             # "Undo the plug and the hose and lift it out": what is lifted may be a third thing, named before.
             sense = self.heard.lexicon.verb_sense(following.base, following.particle)
             lifted = sense is not None and sense.sense in _APART | _TOGETHER | {"move", "raise", "lower"}
-            if len(names) < 2 or lifted and self.heard.mention(index, chunk).text not in names:
+            meant = self.heard.mention(index, chunk).text
+            whole = [thing for thing in things if thing.kind != "fastener" and not thing.plural]
+            if len(names) < 2 or lifted and (meant not in names or len(whole) < 2):
                 continue
             told = " or ".join(f"the {name}" for name in names)
             place = self.heard.place(index, chunk.first, chunk.last, "flag.it-after-two")

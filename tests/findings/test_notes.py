@@ -1,0 +1,137 @@
+"""Notes: written as instructions, one thought each, with the part that decides where they stand."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from spoken_sentences import hear_sentences
+
+from extract.findings.notes import find_notes
+from extract.findings.renewals import find_renewals
+from extract.speech import NoteFound
+
+REFIT = "Right, reassembly."
+
+
+def notes(*sentences: str, refit: bool = True) -> list[NoteFound]:
+    """Notes of sentences that are told of the refit, or (`refit` false) of the work."""
+    heard, phases, actions = hear_sentences([REFIT, *sentences] if refit else sentences)
+    renewals = find_renewals(heard, phases, actions, frozenset())
+    return list(find_notes(heard, phases, actions, renewals, frozenset()))
+
+
+def texts(*sentences: str, refit: bool = True) -> list[str]:
+    return [note.text for note in notes(*sentences, refit=refit)]
+
+
+@pytest.mark.parametrize(
+    ("said", "kind", "text", "about"),
+    [
+        ("The oil hole of the bush has to show upwards.", "orient", "Make sure that the oil hole of the bush points upwards.", "bush"),
+        ("The lip of the seal must face the crankcase.", "orient", "Make sure that the lip of the seal faces the crankcase.", "seal"),
+        ("The two punch marks must be in line.", "align", "Line up the two punch marks.", None),
+        ("All six studs get a dab of thread lock.", "treat", "Put a dab of thread lock on all six studs.", "studs"),
+        ("Two drops of oil on the roller, no more.", "treat", "Put two drops of oil on the roller.", "roller"),
+        ("Keep oil and grease away from the brake shoes.", "handle", "Keep oil and grease away from the brake shoes.", "brake shoes"),
+        ("The old antifreeze may not be used again.", "handle", "Do not use the old antifreeze again.", "antifreeze"),
+        ("The sprocket has a left-hand thread.", "handle", "Tighten the sprocket anticlockwise: left-hand thread.", "sprocket"),
+        ("Push the piston into the cylinder with short strokes, without turning it.", "handle",
+         "Push the piston into the cylinder with short strokes, without turning the piston.", "piston"),
+        ("Fit the pulley with the boss towards the engine.", "orient", "Fit the pulley with the boss towards the engine.", "pulley"),
+        ("The long screws go along the top.", "orient", "Fit the long screws along the top.", "long screws"),
+        ("The clutch discs can go back in if they're flat.", "check", "Use the clutch discs again only if the clutch discs are flat.", "clutch discs"),
+    ],
+)  # fmt: skip
+def test_a_thought_is_written_as_an_instruction(said: str, kind: str, text: str, about: str | None) -> None:
+    found = [note for note in notes(said) if note.kind == kind]
+    assert [note.text for note in found] == [text]
+    assert found[0].phase == "refit"
+    assert about is None or found[0].about == about
+
+
+def test_two_thoughts_become_two_notes() -> None:
+    found = notes("Put a smear of silicone grease on the slides and nothing at all on the linings.")
+    assert [(note.text, note.about) for note in found] == [
+        ("Put a smear of silicone grease on the slides.", "slides"),
+        ("Put nothing at all on the linings.", "linings"),
+    ]
+
+
+def test_a_pronoun_is_named() -> None:
+    assert "Make sure that the spindle moves free." in texts("Turn the spindle and feel that it moves free.")
+
+
+def test_what_is_forbidden_is_written_for_each_act() -> None:
+    found = texts("The new chain is never shortened or turned over.")
+    assert found == ["Do not shorten the new chain.", "Do not turn the new chain over."]
+
+
+def test_an_edge_belongs_to_the_part_before_it() -> None:
+    (note,) = notes("When the pad is fitted, its grooved side faces inwards.")
+    assert (note.text, note.about) == ("Make sure that the grooved side of the pad faces inwards.", "pad")
+
+
+def test_a_correction_keeps_what_was_meant_and_its_subject() -> None:
+    (note,) = notes(
+        "the lip of the seal has to face the engine no hang on i got that backwards it has to face the gearbox"
+    )
+    assert note.text == "Make sure that the lip of the seal faces the gearbox."
+
+
+def test_marks_go_with_the_part_that_is_fitted() -> None:
+    (note,) = notes("Line up your paint mark when the sprocket goes back on.")
+    assert (note.kind, note.about) == ("align", "sprocket")
+
+
+def test_a_new_part_that_depends_on_a_look_is_a_check() -> None:
+    found = [note for note in notes("If the bush is scored, fit a new one.") if note.kind == "check"]
+    assert [note.about for note in found] == ["bush"]
+    assert re.match(r"Fit a new bush if the .* is scored\.", found[0].text)
+
+
+def test_a_reason_stays_with_the_work() -> None:
+    found = notes("Slacken the two screws.", "Otherwise the lever rubs on the frame.", refit=False)
+    assert [(note.kind, note.text, note.phase) for note in found] == [
+        ("reason", "Otherwise the lever rubs on the frame.", "work")
+    ]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Fit the cover.",
+        "You have to look at the wiring diagram.",
+        "Fit the pump and tighten the four bolts to twenty newton metres.",
+        "Everything else goes back in the reverse order.",
+        "Thanks for watching and see you soon.",
+        "Never use the old nuts twice.",
+    ],
+)
+def test_plain_acts_talk_and_single_use_parts_make_no_note(said: str) -> None:
+    assert texts(said) == []
+
+
+def test_the_work_itself_makes_no_refit_note() -> None:
+    assert texts("Undo the two bolts by hand.", "The arm has to sit on the bench.", refit=False) == []
+
+
+def test_untrusted_utterances_make_no_note() -> None:
+    heard, phases, actions = hear_sentences([REFIT, "The lip of the seal must face the crankcase."])
+    assert find_notes(heard, phases, actions, (), frozenset({1})) == ()
+
+
+WORDS = "the a seal lip must face gears put grease on it and never turn them by hand until with your you goes back no sorry two".split()
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.sampled_from(WORDS), min_size=1, max_size=14))
+def test_any_words_give_well_formed_notes(words: list[str]) -> None:
+    said = " ".join(words)
+    for note in notes(said):
+        assert re.match(r"[A-Z0-9].*\.$", note.text)
+        assert not re.search(r"\b(?:you|your|i|we)\b", note.text.lower())
+        length = len(said) if note.place.utterance == 1 else len(REFIT)
+        assert 0 <= note.place.start < note.place.end <= length
