@@ -90,6 +90,7 @@ def find_replace_flags(heard: Heard, phases: Sequence[PhaseFound], deaf: frozens
             if replacing.sense != "undecided":
                 continue
             names = _listed([mention.text for _, mention in replacing.things])
+            fresh = _listed([f"{'' if mention.plural else 'a '}new {mention.text}" for _, mention in replacing.things])
             place = heard.place(
                 said.index, replacing.verb.first, max(chunk.last for chunk, _ in replacing.things), replacing.rule
             )
@@ -101,8 +102,8 @@ def find_replace_flags(heard: Heard, phases: Sequence[PhaseFound], deaf: frozens
                     f"“Replace” may mean to put the {names} back or to fit new: nothing in the talk decides.",
                     {"word": "replace", "objects": [mention.text for _, mention in replacing.things], "refit": phases[said.index].refit},
                     (
-                        Suggestion(text=f"put back the {names}", why="the part that was taken off", score=0.5),
-                        Suggestion(text=f"fit new: {names}", why="a new part", score=0.5),
+                        Suggestion(text=f"refit the {names}", why="the part that was taken off", score=0.5),
+                        Suggestion(text=f"fit {fresh}", why="a new part", score=0.5),
                     ),
                     (said.index,),
                 )
