@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from extract.ids import IdMaker
-from extract.model import Part
-from extract.procedure import placing
+from extract.procedure import placing, wording
 from extract.procedure.attached import Attached, NoteEntry
-from extract.procedure.names import PartName, content, part_name
+from extract.procedure.names import PartName, content, is_plural, part_name
 from extract.procedure.tightening import place_torques
 from extract.procedure.told import Told
 from extract.procedure.treatments import covered, wetted_seals
@@ -47,7 +47,7 @@ def attach(
             if found.replaced_by:
                 unit.substitutes += [_placed_name(found.replaced_by, own) for own in unit.names]
             if found.only_if:
-                _add_choice(found, unit, told, ids)
+                attached.notes_at.setdefault(id(unit), []).append(NoteEntry("check", _choice(found, unit), found.place))
     if not noted:
         _place_notes(attached, everything, told)
     place_torques(attached, everything, told)
@@ -55,26 +55,14 @@ def attach(
     return attached
 
 
-def _add_choice(found: RenewalFound, unit: Unit, told: Told, ids: IdMaker) -> None:
-    """The step that inspects what is renewed only if it has to be, before it goes back."""
-    own = [part for part in unit.parts if part_name(part.text).head == part_name(found.item).head]
-    part = Part(
-        id=ids.make("rpart", found.item, found.only_if),
-        text=found.item,
-        quantity=found.quantity,
-        position=found.position,
-    )
-    choice = Unit(
-        effect="back",
-        verb="inspect",
-        parts=own or [part],
-        rule=found.place.rule,
-        utterance=found.place.utterance,
-        conditions=unit.conditions,
-        choice=found.only_if,
-    )
-    told.extra.append(choice)
-    told.precedes[id(choice)] = unit
+def _choice(found: RenewalFound, unit: Unit) -> str:
+    """An inspection with a choice: what is renewed only if it has to be."""
+    own = next((part for part in unit.parts if part_name(part.text).head == part_name(found.item).head), None)
+    thing = wording.Thing(own.text, own.quantity, own.position) if own else wording.Thing(found.item, found.quantity)
+    many = (thing.quantity or 1) > 1 or is_plural(thing.text)
+    finding = wording.plain_words(found.only_if or "")
+    finding = finding if re.match(r"(?:if|when|where|unless)\b", finding) else f"if {finding}"
+    return f"Inspect {wording.noun_phrase(thing)}; {finding}, renew {'them' if many else 'it'}."
 
 
 def _placed_name(text: str, own: PartName) -> PartName:

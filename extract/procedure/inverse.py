@@ -47,7 +47,19 @@ _EQUIPMENT = _SLINGS | word_set(
     "tray pan basin bucket container vessel drip rag cloth plug cap bung cover sheet blank tape plate jack stand "
     "prop block chock tag padlock clamp wedge board bag support mat cardboard film"
 )
-_HOLDING = word_set("locking timing holding alignment setting retaining")
+_HOLDING = word_set(
+    "locking timing holding alignment setting retaining jacking forcing caging transport dummy slave extractor"
+)
+_WIRED = word_set("wire lead cable connector loom harness terminal wiring")
+#: Plugs that shut an opening; all other plugs are electrical.
+_STOPPERS = word_set(
+    "drain filler fill level oil sump spark glow core dust blanking bleed bung gearbox case expansion magnetic radiator "
+    "wheel rubber dowel hub bottom top"
+)
+_LINES = word_set("hose line pipe tube pipework hoses lines pipes")
+_MARKERS = word_set("tape tag label sticker tie paint dot ribbon")
+_FIXTURES = word_set("stand vice vise bench jig trestle")
+_CARRIERS = word_set("jack prop block stand support trestle timber")
 #: What is pushed or pulled to work it, not to move it aside.
 _WORKED = word_set("piston button switch pedal lever handle trigger wire rod brush")
 _WEAR = word_set("protection goggle glove mask glasses visor respirator apron overall boot hat shield guard")
@@ -106,7 +118,7 @@ _DEFAULT_INVERSE = {
     "uncover": "cover",
     "release": "secure", "drain": "fill", "collect": "fill", "move": "move back", "raise": "lower", "lower": "raise",
     "bend": "bend back", "straighten": "bend", "support": "lower", "cover": "uncover",
-    "isolate": "restore", "hold": "release",
+    "isolate": "switch on", "hold": "release",
 }  # fmt: skip
 #: Inverses of the lexicon that say the same in fewer ways ("screw in" a bolt is to fit it).
 _PLAIN_INVERSE = {
@@ -229,6 +241,13 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
     sense, particle = action.sense, action.particle or ""
     if sense in ("clean", "remove") and first.kind not in ("seal", "fluid", "fastener") and name.head in _DIRT:
         return Undoing("none", reason=_REASONS["clean"])
+    wired = name.head in _WIRED or (name.head == "plug" and not name.all & _STOPPERS)
+    if sense in ("remove", "loosen", "release") and wired and first.kind != "fastener":
+        return Undoing("parted", "plug in" if name.head in ("plug", "connector") else "connect")
+    if sense == "loosen" and toward[:1] and toward[0] in ("off", "from"):
+        return Undoing("parted", "connect") if name.head in _LINES else Undoing("off", "fit")
+    if sense == "loosen" and name.head in _LINES:
+        return Undoing("parted", "connect")
     if sense == "clean" and is_seal(first) and action.verb in ("scrape", "peel", "pick", "cut", "strip"):
         return Undoing("off", "fit")
     if sense == "drain" and first.kind != "fluid" and is_fastener(first):
@@ -268,6 +287,8 @@ def _lets_out(action: Action, toward: Sequence[str]) -> bool:
 
 def _isolation(action: Action, head: str, named: frozenset[str], toward: set[str], tools: set[str]) -> Undoing | None:
     sense, verb = action.sense, action.verb
+    if sense == "isolate" and verb == "turn" and action.particle == "off" and head not in _ENGINES:
+        return Undoing("isolated", "turn on")
     if sense == "isolate" and head in _ENGINES and not (content(action.objects[0].position) & _STOPS):
         return Undoing("none", reason="It is started again only when the refit is complete.")
     if head in _TAGS and verb in ("hang", "put", "fit", "place", "attach", "tie", "fix", "fasten"):
@@ -300,6 +321,14 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
         if clamp is None and name.head in ("hose", "line", "pipe"):
             clamp = f"{name.head} clamp"
         return Undoing("equipped", "take off", equipment=clamp) if clamp else None
+    if action.sense == "secure" and action.verb == "clamp" and {singular(word) for word in toward} & _FIXTURES:
+        return Undoing("held", "take off")
+    if action.sense in ("place", "fit") and name.head in _MARKERS and "on" in toward:
+        return Undoing("none", reason=_REASONS["mark"])
+    if action.sense == "support" and first.kind not in ("tool", "machine"):
+        carrier = next((tool.text for tool in action.tools if tool.head in _SLINGS | _CARRIERS), None)
+        if carrier is not None:
+            return Undoing("equipped", "take away", equipment=carrier)
     if (
         action.sense in ("place", "adjust", "support", "raise")
         and {singular(word) for word in toward} & _STANDS
@@ -307,7 +336,7 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
     ):
         return Undoing("held", "lower")
     brought = first.kind in ("tool", "material") or first.kind not in ("part", "seal", "fastener", "assembly")
-    holding = bool(name.qualifiers & _HOLDING) and first.kind != "fastener"
+    holding = bool(name.qualifiers & _HOLDING) and action.sense in ("place", "fit", "secure")
     sling = name.head in _SLINGS and bool(toward & {"round", "around", "under", "through", "to"})
     if not ((brought and name.head in _EQUIPMENT) or holding or sling):
         foreign = first.kind == "tool" and action.sense in ("place", "fit", "secure")
@@ -320,6 +349,8 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
 def _taking_away(action: Action) -> str:
     if action.verb in ("hook", "hitch"):
         return "unhook"
+    if action.verb in ("screw", "wind", "run", "thread"):
+        return "unscrew"
     first = action.objects[0]
     inside = {"in", "into", "inside", "through"} & set(words(first.direction) or words(first.position))
     return "take out" if inside else "take away"

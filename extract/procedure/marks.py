@@ -11,16 +11,24 @@ from extract.procedure.steps import Act
 from extract.procedure.units import Unit
 from extract.speech import Understanding
 
+_TAGGED = word_set("tape tag label sticker")
 _MARKED = word_set("mark marks line scribe paint dot punch arrow tag tags label notch")
 
 
 def mark_notes(acts: Sequence[Act], attached: Attached, order: Sequence[Unit]) -> None:
     """What was marked or tagged is lined up, or matched, where it goes back; unless the talk says so itself."""
     for act in acts:
-        if act.action.sense not in ("mark",) or not act.step.objects:
+        taped = (
+            act.action.sense in ("place", "fit") and bool(content(act.step.objects[0].text) & _TAGGED)
+            if act.step.objects
+            else False
+        )
+        if not (act.action.sense == "mark" or taped) or not act.step.objects:
             continue
-        tagged = act.action.verb in ("tag", "label", "number")
-        words = frozenset().union(*(content(part.text) | content(part.position) for part in act.step.objects))
+        tagged = taped or act.action.verb in ("tag", "label", "number")
+        words = frozenset().union(
+            *(content(part.text) | content(part.position) | content(part.direction) for part in act.step.objects)
+        )
         units = [
             unit for unit in order if unit.effect in ("off", "parted", "moved", "loose") and _concerned(unit, words)
         ]

@@ -42,8 +42,9 @@ def arrange(units: Sequence[Unit], told: Told, acts: Sequence[Act], mates: Mappi
 def _rank(unit: Unit, acts: Sequence[Act]) -> float:
     """The place in the removal; what was isolated or propped before the film came first, whenever it is told."""
     lead = unit.lead if unit.lead is not None else 0
+    place = lead + unit.rank
     before = acts[lead].action.done and (unit.effect in ("isolated", "held") or bool(unit.heads & {"battery", "fuse"}))
-    return lead - (len(acts) if before else 0)
+    return place - (len(acts) if before else 0)
 
 
 def _move(order: list[Unit], unit: Unit, index: int) -> None:

@@ -102,14 +102,19 @@ def participle(verb: str, lexicon: Lexicon) -> str:
     return f"{form} {particle}".strip()
 
 
+#: What comes back by itself once its supply is opened.
+_SUPPLIED = frozenset({"water", "air", "gas", "steam", "liquid", "product", "medium"})
+
+
 def _supplied(units: list[Unit], told: Told) -> None:
     """Water that a supply brings back by itself is not filled in: its outlet is shut and the supply opened."""
     supply = [
         unit
         for unit in units
-        if unit.effect == "isolated" and unit.heads & {"cock", "seacock", "supply", "stopcock", "main"}
+        if unit.effect == "isolated"
+        and unit.heads & {"cock", "seacock", "supply", "stopcock", "main", "valve", "water", "gas", "air", "tap"}
     ]
-    for unit in [one for one in units if one.effect == "drained" and one.heads & {"water", "air"} and not one.told]:
+    for unit in [one for one in units if one.effect == "drained" and one.heads & _SUPPLIED and not one.told]:
         outlet = [
             one
             for one in told.extra

@@ -15,7 +15,7 @@ from extract.wordforms import plural_by_rule
 _TAKE_FROM = re.compile(r"^remove the (\w+) from$")
 _COVERS = {"uncap": "cap", "unplug": "plug", "unblock": "block", "unchock": "chock"}
 #: Told verbs that say no more than that the part is fitted.
-_BARE = word_set("go come use replace renew put get have be sit do make need want bring take drop lay place")
+_BARE = word_set("go come use replace renew get have be sit do make need want bring take drop lay place")
 _LED = frozenset(
     {
         "fit",
@@ -118,25 +118,11 @@ def text_of(
     is_open: bool,
 ) -> str:
     """The written refit step; a second sentence says how tight."""
-    if unit.choice:
-        return _choice(unit, parts, conditions)
     main = _main(unit, parts, renewals, measures, is_open)
     how = [tightening(one) for one in torques if _names_part(one, parts)]
     if action_of(unit) == "tighten" and not is_open and len(how) == 1 and how[0]:
         main, torques = f"{main} {how[0]}", ()
     return " ".join([wording.with_condition(main, conditions), *_tightening(parts, torques)])
-
-
-def _choice(unit: Unit, parts: Sequence[Part], conditions: Sequence[Condition]) -> str:
-    """An inspection with a choice: the old part is renewed only if it has to be."""
-    what = wording.join_all(
-        [wording.noun_phrase(wording.Thing(part.text, part.quantity, part.position)) for part in parts]
-    )
-    many = any((part.quantity or 1) > 1 or is_plural(part.text) for part in parts)
-    finding = wording.plain_words(unit.choice or "")
-    finding = finding if re.match(r"(?:if|when|where|unless)\b", finding) else f"if {finding}"
-    second = wording.sentence(f"{finding}, renew {'them' if many else 'it'}")
-    return f"{wording.with_condition(f'inspect {what}', conditions)} {second}"
 
 
 def _names_part(torque: Torque, parts: Sequence[Part]) -> bool:
@@ -190,9 +176,19 @@ def _cover_noun(unit: Unit, verb: str, parts: Sequence[Part]) -> str | None:
 
 
 def _thing(part: Part, own: Sequence[Renewal], unit: Unit) -> wording.Thing:
-    renewal = next((one for one in own if _is_own(part, one)), None)
+    fitting = sorted(
+        (one for one in own if _is_own(part, one)),
+        key=lambda one: -agreement(part_name(part.text), part_name(one.item)),
+    )
+    rivals = [agreement(part_name(other.text), part_name(one.item)) for one in fitting[:1] for other in unit.parts]
+    best = fitting[0] if fitting else None
+    renewal = (
+        best if best and agreement(part_name(part.text), part_name(best.item)) >= max(rivals, default=0.0) else None
+    )
     new = renewal is not None or any(mention.new for act in unit.told for mention in act.objects)
     quantity = renewal.quantity if renewal is not None and renewal.quantity else part.quantity
+    if quantity and quantity > 1 and not is_plural(part.text):
+        quantity = None
     article = "new" if new and unit.effect not in ("equipped", "isolated", "held", "covered") else "the"
     if renewal is None and part.text != "" and re.match(r"M\d", part.text) and unit.broken:
         article = "a"

@@ -8,12 +8,14 @@ from collections.abc import Sequence
 from extract.model import Because, Fastener, Stage, Torque, TorqueCheck
 from extract.procedure import placing
 from extract.procedure.attached import Attached
+from extract.procedure.inverse import FASTENER_HEADS
 from extract.procedure.names import part_name
 from extract.procedure.steps import Act
 from extract.procedure.told import Told
 from extract.procedure.units import Unit
 from extract.speech import StageFound, TorqueFound, Understanding
 
+_JOINTS = FASTENER_HEADS | {"plug", "union", "gland"}
 _SAME = re.compile(r"\b(?:same|that|this)\b", re.IGNORECASE)
 
 
@@ -29,7 +31,7 @@ def place_torques(attached: Attached, units: Sequence[Unit], told: Told) -> None
         joints = [
             unit
             for unit in units
-            if unit.fastener and unit.lead is not None and unit.effect in ("off", "loose", "destroyed")
+            if unit.heads & _JOINTS and unit.lead is not None and unit.effect in ("off", "loose", "destroyed")
         ]
         joints = [unit for unit in joints if id(unit) not in taken and _under_rule(found, unit)]
         attached.torque_at[index] = joints

@@ -22,6 +22,7 @@ _STRENGTH: dict[Effect, int] = {
     "destroyed": 9, "off": 8, "drained": 7, "parted": 6, "held": 5, "moved": 4, "loose": 3, "covered": 2, "equipped": 2,
     "isolated": 2, "stowed": 1, "back": 0, "none": 0,
 }  # fmt: skip
+_TAKEN = frozenset({"off", "destroyed"})
 _JOIN = frozenset({"off", "destroyed", "loose", "parted", "moved", "held", "stowed", "drained"})
 
 
@@ -33,7 +34,7 @@ class Unit:
     both are empty and null for a step that only exists on refit. `told` are the acts of the talk's own refit
     that say it, `words` the content words of the utterances that it comes from. `holds` is the part that a
     fastener holds, `broken` says that what came off cannot be used again, `substitutes` names what goes in instead;
-    `choice` is the finding that makes a new part necessary, for the step that inspects the old one.
+    `rank` orders parts that one act took off.
     """
 
     effect: Effect
@@ -52,8 +53,8 @@ class Unit:
     words: frozenset[str] = frozenset()
     holds: Unit | None = None
     held_by: list[Unit] = field(default_factory=list)
+    rank: float = 0.0
     broken: bool = False
-    choice: str | None = None
     substitutes: list[PartName] = field(default_factory=list)
 
     @property
@@ -129,11 +130,33 @@ class _Collector:
         if unit is None:
             effect: Effect = "off" if left.effect == "stowed" else left.effect
             unit = self._unit(number, act, left, effect)
-            self.units.append(unit)
-        for key in keys:
+            self.units.extend(self._apart(unit, act))
+        for key, part in zip(keys, act.step.objects, strict=True):
             mine = self.live.setdefault(key, [])
-            if unit not in mine:
-                mine.append(unit)
+            for one in self.units[-len(keys) :] if unit not in self.units else [unit]:
+                if one not in mine and (one is unit or any(part.id == own.id for own in one.parts)):
+                    mine.append(one)
+
+    def _apart(self, unit: Unit, act: Act) -> list[Unit]:
+        """Bolts, washers and the part that they hold, taken off in one act, go back one after the other."""
+        mentions = act.action.objects
+        loose = [is_fastener(mention) or is_seal(mention) for mention in mentions]
+        if len(unit.parts) < 2 or len(unit.parts) != len(mentions) or not any(loose) or unit.effect not in _TAKEN:
+            return [unit]
+        return [
+            replace(
+                unit,
+                parts=[part],
+                acts=list(unit.acts),
+                told=[],
+                held_by=[],
+                substitutes=[],
+                fastener=is_fastener(mention),
+                seal=is_seal(mention),
+                rank=index / (len(mentions) + 1),
+            )
+            for index, (part, mention) in enumerate(zip(unit.parts, mentions, strict=True))
+        ]
 
     def _unit(self, number: int, act: Act, left: Undoing, effect: Effect) -> Unit:
         objects = act.action.objects
@@ -257,7 +280,7 @@ class _Collector:
         """
         waiting: list[Unit] = []
         since: list[Unit] = []
-        for unit in sorted(self.units, key=lambda unit: unit.lead or 0):
+        for unit in sorted(self.units, key=lambda unit: (unit.lead or 0) + unit.rank):
             if _is_fixing(unit):
                 waiting.append(unit)
                 since.append(unit)

@@ -274,9 +274,8 @@ def test_renewal_with_a_condition_is_no_mandatory_one():
     )
     fit = next(step for step in draft.refit if step.objects[0].text == "hose" and step.undoes)
     assert fit.text == "Fit the hose."
-    inspect = next(step for step in draft.refit if step.action == "inspect")
-    assert inspect.text == "Inspect the hose. If it is cracked, renew it."
-    assert inspect.number == fit.number - 1
+    assert [one.text for one in fit.notes] == ["Inspect the hose; if it is cracked, renew it."]
+    assert fit.notes[0].kind == "check"
 
 
 def test_treatments_are_notes_where_the_part_goes_back():
