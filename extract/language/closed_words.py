@@ -38,6 +38,8 @@ def closed_class(
     if word == "once":
         return "SUB" if following in ("DET", "PRON", "NOUN", "ADJ", "NUM") else "ADV"
     if word == "that" or word in grammar.DEMONSTRATIVES:
+        if word == "that" and after in ("'ll", "'d"):
+            return "PRON"
         if previous in ("NOUN",) and word == "that":
             ahead = context.peek(t, i + 2)
             whole = following in ("NOUN", "ADJ") and (ahead == "AUX" or t.low[i + 2 : i + 3] == ["'s"])

@@ -95,6 +95,8 @@ class Context:
                 return False
             if word in grammar.PREPOSITIONS or word in grammar.SUBORDINATORS or word in grammar.PARTICLES or t.tag[j]:
                 return False
+            if word in grammar.VERBS_FIRST:
+                return False
             word_class = self.words.of(word)
             if word_class.thing or word_class.tags[0] == "NOUN":
                 return True

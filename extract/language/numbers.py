@@ -91,7 +91,7 @@ def read_number(words: list[str], at: int = 0) -> SpokenNumber | None:
         if words[at + 1 : at + 2] == ["dozen"]:
             return SpokenNumber(12, 2)
         return None
-    if word == "point" and at + 1 < len(words) and words[at + 1] in _DIGIT:
+    if word == "point" and _fraction_after(words, at + 1):
         return _read_words(words, at)
     parts = word.split("-")
     if not (parts[0] in _SMALL or parts[0] in _TENS or parts[0] in ("hundred", "oh")):

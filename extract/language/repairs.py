@@ -73,6 +73,8 @@ def _repair_at(low: list[str], at: int) -> Repair | None:
         if edit == 0 or goes_on >= len(low):
             continue
         first = _taken_back(low, edit, goes_on, sure)
+        if first is not None and low[goes_on] in ("it", "they") and low[first] not in ("it", "they"):
+            goes_on += 1  # "… has to face the motor, no, it has to face the gears": the subject stands already
         if first is not None:
             if first > 0 and low[first - 1] in ("a", "an", "the") and low[goes_on] in ("a", "an", "the"):
                 first -= 1

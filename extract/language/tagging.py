@@ -19,11 +19,6 @@ from extract.lexicon import Lexicon
 
 _PUNCTUATION = re.compile(r"^[^\w°%]+$")
 _SIZE = re.compile(r"^(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+-\d+/\d+)$")
-#: Words that are nouns only behind an article or a preposition.
-_VERBS_FIRST = frozenset(
-    "go goes get gets want wants come comes put puts take takes keep keeps need needs let lets make makes give "
-    "gives look looks".split()
-)
 #: Before "half" these make it a part ("the rear half"), not a number.
 _HALF_OF = frozenset(
     "rear front upper lower top bottom other first second each either outer inner left right left-hand right-hand "
@@ -36,7 +31,7 @@ _IDIOMS = (
     ("at", "the", "same", "time"), ("while", "you", "'re", "at", "it"), ("in", "one", "go"), ("in", "the", "one", "go"), ("a", "bit", "at", "a", "time"),
     ("last", "of", "all"), ("first", "of", "all"), ("before", "anything", "else"), ("to", "start", "with"), ("to", "begin", "with"),
 )  # fmt: skip
-_PHRASES = frozenset({("heads", "up"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know"),
+_PHRASES = frozenset({("heads", "up"), ("next", "door"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know"),
     ("first", "thing"), ("next", "thing"), ("first", "off"), ("first", "up"), ("next", "up"), ("either", "way"), ("either", "sort"),
     ("last", "thing"), ("this", "time"), ("no", "worries")})  # fmt: skip
 
@@ -207,7 +202,7 @@ class Tagger:
         if _SIZE.match(word):
             t.tag[i] = "ADJ"
             return
-        if word in _VERBS_FIRST and previous not in ("DET", "NUM", "PREP") and "VERB" in tags and (
+        if word in grammar.VERBS_FIRST and previous not in ("DET", "NUM", "PREP") and "VERB" in tags and (
             previous != "ADJ" or "s" in word_class.forms
         ):  # fmt: skip
             t.tag[i] = "VERB"
@@ -219,7 +214,7 @@ class Tagger:
             return
         if len(tags) == 1 and tags[0] != "VERB":
             bare = tags[0] == "ADJ" and previous in ("DET", "NUM") and (
-                following in ("END", "PUNCT", "PREP", "CONJ", "AUX") or after in _VERBS_FIRST
+                following in ("END", "PUNCT", "PREP", "CONJ", "AUX") or after in grammar.VERBS_FIRST
             )  # fmt: skip
             t.tag[i] = "NOUN" if bare and word_class.modifier != "state" else tags[0]
             return

@@ -288,7 +288,7 @@ def _clause_start(p: Parsed, verb: VerbPhrase) -> int:
         t.tag[start - 1] == "INTJ"
         or (
             t.tag[start - 1] in ("ADV", "CONJ")
-            and (t.low[start - 1] in grammar.DISCOURSE_OPENERS or t.low[start - 1] in ("just", "just", "and", "but"))
+            and (t.low[start - 1] in grammar.DISCOURSE_OPENERS or t.low[start - 1] in ("just", "today", "and", "but"))
         )
     ):
         if t.low[start - 1] in ("and", "but", "or") or (t.low[start] == "then" and t.low[start - 1] == "first"):
@@ -360,13 +360,20 @@ def _main_clause_score(p: Parsed, number: int, verb: VerbPhrase, start: int) -> 
         and before.opener is None
     ):
         return -0.6
-    if before is not None and before.base in grammar.CAUSATIVES and verb.form == "b" and start == before.last:
+    if (
+        before is not None
+        and before.base in grammar.CAUSATIVES
+        and verb.form == "b"
+        and not verb.aux
+        and start == before.last
+    ):
         return -0.8
     if before is not None and verb.subject is not None and verb.subject in before.objects:
         return 0.0
     imperative = verb.subject is None and verb.form == "b"
     if t.low[start] == "so":
-        return 0.65
+        # "so today we're doing …" opens the talk anew, "so keep your hands off" goes on.
+        return 1.0 if "today" in t.low[start : start + 4] or t.low[start + 1] in ("this", "first") else 0.4
     if imperative:
         return 1.1
     if verb.subject is not None:

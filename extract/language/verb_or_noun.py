@@ -163,6 +163,12 @@ def _at_clause_start(
     return only_verb or ("n" in forms and word_class.work and following in ("PREP", "ADV", "PART"))
 
 
+def _phrasal(context: Context, word: str, particle: str) -> bool:
+    """Whether the lexicon knows the verb with this particle, and the particle is not also the usual preposition of a place."""
+    sense = context.words.lexicon.verb_sense(word, particle)
+    return particle not in ("on", "in", "over", "through") and sense is not None and particle in sense.particles
+
+
 def _after_noun(
     context: Context, t: Tagged, i: int, word_class: WordClass, following: str, after: str, clause_has_verb: bool
 ) -> bool:
@@ -189,7 +195,7 @@ def _after_noun(
         if (
             "b" in forms
             and word_class.work
-            and (not word_class.thing or tags[0] == "VERB")
+            and (not word_class.thing or tags[0] == "VERB" or _phrasal(context, t.low[i], after))
             and after in grammar.PARTICLES
             and context.peek(t, i + 2) in ("DET", "PRON")
         ):
