@@ -187,13 +187,15 @@ def _bounded(t: Tagged, quantity: Quantity) -> Quantity:
     """ "at least five minutes", "no more than two millimetres": a bound beside the value."""
     if quantity.value is None or quantity.low is not None:
         return quantity
-    before = " ".join(t.low[max(0, quantity.first - 4) : quantity.first])
-    for side, phrases in _BOUNDS.items():
-        if any(before == phrase or before.endswith(" " + phrase) for phrase in phrases):
-            if before.endswith("up to") and t.low[quantity.first - 3 : quantity.first - 2] not in ([], *_BOUNDED_BY):
-                continue  # "pump it up to two bar": the "up" belongs to the verb
-            negated = before.endswith(("no more than", "not more than", "no less than", "not less than"))
-            if not negated and re.search(r"\b(?:not|n't|never)\b(?:\s\w+)?\s(?:over|above|more than)$", before):
-                side = "high"
-            return replace(quantity, low=quantity.value) if side == "low" else replace(quantity, high=quantity.value)
-    return quantity
+    before = " " + " ".join(t.low[max(0, quantity.first - 5) : quantity.first])
+    found = [
+        (len(phrase), side) for side, phrases in _BOUNDS.items() for phrase in phrases if before.endswith(f" {phrase}")
+    ]
+    if not found:
+        return quantity
+    side = max(found)[1]
+    if before.endswith("up to") and t.low[quantity.first - 3 : quantity.first - 2] not in ([], *_BOUNDED_BY):
+        return quantity  # "pump it up to two bar": the "up" belongs to the verb
+    if re.search(r"\b(?:not|n't|never)\b(?:\s\w+)?\s(?:over|above|more than)$", before):
+        side = "high"
+    return replace(quantity, low=quantity.value) if side == "low" else replace(quantity, high=quantity.value)

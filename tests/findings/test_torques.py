@@ -1,0 +1,241 @@
+"""Tightening requirements: values and stages with their joint, no value, documents, reach, order."""
+
+from __future__ import annotations
+
+import pint
+import pytest
+from spoken_sentences import hear_sentences
+
+from extract.findings.torques import find_torques
+from extract.rules import Rule, load_rules
+from extract.speech import TorqueFound
+
+RULES = load_rules("torques")
+
+
+def torques(*sentences: str) -> tuple[TorqueFound, ...]:
+    heard, _, _ = hear_sentences(sentences)
+    return find_torques(heard, frozenset())
+
+
+def the_torque(*sentences: str) -> TorqueFound:
+    found = torques(*sentences)
+    assert len(found) == 1, found
+    return found[0]
+
+
+def values(torque: TorqueFound) -> list[float | None]:
+    return [stage.angle_deg if stage.angle_deg is not None else stage.value_nm for stage in torque.stages]
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_rules_hit_and_miss_their_sentences(rule: Rule):
+    assert len(rule.hits) >= 3 and len(rule.misses) >= 2
+    assert [text for text in rule.hits if not rule.pattern.search(text.lower())] == []
+    assert [text for text in rule.misses if rule.pattern.search(text.lower())] == []
+
+
+@pytest.mark.parametrize(
+    ("sentence", "joint", "value"),
+    [
+        ("The banjo bolt is thirty-five newton metres.", "banjo bolt", 35),
+        ("Torque for the carrier bolts is one hundred and seventy newton metres.", "carrier bolts", 170),
+        ("the cap screws on the motor get fifty eight foot pounds", "cap screws", 78.6),
+        ("The terminal screws are tightened to twelve inch pounds.", "terminal screws", 1.4),
+        ("The locknuts are tightened to three kilopond metres.", "locknuts", 29.4),
+        ("And the nut on the V clamp, eight newton metres, that's plenty.", "nut on the V clamp", 8),
+        ("Hold the adjuster and tighten the locknut to fifteen foot pounds.", "locknut", 20.3),
+        ("The screws of the clamp plate are tightened to five newton metres.", "screws of the clamp plate", 5),
+        ("Tighten the impeller nut to 110 Nm.", "impeller nut", 110),
+        ("Sixteen foot pounds on the valve cover bolts.", "valve cover bolts", 21.7),
+        ("For the gland it is four hundred and fifty newton metres.", "gland", 450),
+        ("Set your torque wrench to fifty newton metres and do the nuts up.", "nuts", 50),
+        ("The wheel bolts want doing up to one ten newton metres.", "wheel bolts", 110),
+    ],
+)
+def test_value_and_joint(sentence, joint, value):
+    found = the_torque(sentence)
+    assert (found.joint, values(found)) == (joint, [value])
+
+
+# pint (registry: https://pypi.org/project/pint/) converts independently.
+@pytest.mark.parametrize(("spoken", "unit"), [("foot pounds", "foot"), ("inch pounds", "inch")])
+@pytest.mark.parametrize("number", [9, 26, 95, 110, 250])
+def test_converts_to_newton_metres(number, spoken, unit):
+    nm = pint.UnitRegistry().Quantity(number, f"force_pound * {unit}").to("newton * meter").magnitude
+    assert values(the_torque(f"Tighten the nut to {number} {spoken}."))[0] == pytest.approx(nm, abs=0.05)
+
+
+def test_keeps_the_spoken_words():
+    assert the_torque("The nut is thirty foot pounds.").spoken == ("thirty foot pounds",)
+
+
+def test_reads_a_range():
+    stage = the_torque("The bolts are tightened to between sixty and seventy newton metres.").stages[0]
+    assert (stage.low_nm, stage.high_nm) == (60, 70)
+
+
+@pytest.mark.parametrize(
+    ("sentence", "expected"),
+    [
+        ("Tighten the head bolts in three stages, thirty foot pounds, then fifty-five, and then another ninety degrees.",
+         [40.7, 74.6, 90]),
+        ("Head bolts: crosswise in two steps, 50 newton meters and then 30.", [50, 30]),
+        ("The casing nuts are tightened in two stages, first to 25 Nm and then to 48 Nm.", [25, 48]),
+        ("The nuts get ten, then twenty, then thirty-five newton metres.", [10, 20, 35]),
+        ("Torque the bolts to forty newton metres then turn them through ninety degrees then a further ninety.", [40, 90, 90]),
+        ("Spark plug, hand tight and then a quarter turn.", [90]),
+        ("The axle nut gets two hundred newton metres, then back it off a quarter turn.", [200]),
+    ],
+)  # fmt: skip
+def test_stages_in_one_sentence(sentence, expected):
+    assert values(the_torque(sentence)) == expected
+
+
+def test_stages_over_several_sentences_keep_their_joint():
+    found = torques(
+        "The flange bolts get twenty newton metres first.",
+        "Then go round again at sixty.",
+        "And the last time it's thirty degrees on the disc.",
+    )
+    assert [(one.joint, values(one)) for one in found] == [
+        ("flange bolts", [20]),
+        ("flange bolts", [60]),
+        ("flange bolts", [30]),
+    ]
+
+
+def test_one_value_in_two_units_is_one_stage():
+    found = the_torque("The bolts are thirty foot pounds, that's forty newton metres.")
+    assert (values(found), found.spoken) == ([40.7], ("thirty foot pounds", "forty newton metres"))
+
+
+def test_two_joints_in_one_sentence():
+    found = torques("The sump bolts get ten newton metres and the drain plug gets thirty.")
+    assert [(one.joint, values(one)) for one in found] == [("sump bolts", [10]), ("drain plug", [30])]
+
+
+def test_the_unit_is_carried_to_the_next_sentence():
+    found = torques("The head bolts get thirty newton metres.", "And the rocker bolts get twenty.")
+    assert [(one.joint, values(one)) for one in found] == [("head bolts", [30]), ("rocker bolts", [20])]
+
+
+def test_another_number_that_may_be_either_is_left_out():
+    assert values(the_torque("The bolts get thirty newton metres, then another thirty.")) == [30]
+
+
+def test_pronouns_stand_for_the_part_named_before():
+    assert (
+        the_torque(
+            "Both guide bolts have to be renewed.", "The new ones are done up to twenty-eight newton metres."
+        ).joint
+        == "guide bolts"
+    )
+    assert the_torque("Undo the union.", "That one is only ten newton metres.").joint == "union"
+
+
+@pytest.mark.parametrize(
+    ("sentence", "joint"),
+    [
+        ("The nut of the earth wire must be tightened firmly.", "nut of the earth wire"),
+        ("The pinch bolt you just nip up till it won't turn.", "pinch bolt"),
+        ("Do the gland nut up hand tight.", "gland nut"),
+        ("Torque the caps to spec.", "caps"),
+        ("Tighten the flange bolts to the specified torque.", "flange bolts"),
+    ],
+)
+def test_a_requirement_without_a_value(sentence, joint):
+    found = the_torque(sentence)
+    assert (found.joint, found.stages, found.reference) == (joint, (), None)
+
+
+def test_pounds_of_what_gives_no_value():
+    found = the_torque("Torque the lug nuts to ninety pounds in a star pattern.")
+    assert (found.joint, found.stages, found.spoken) == ("lug nuts", (), ("ninety pounds",))
+
+
+@pytest.mark.parametrize(
+    ("sentence", "joint", "document"),
+    [
+        ("The tightening torque of the pump screws is to be taken from table four of the engine manual.", "pump screws", "table four of the engine manual"),
+        ("the ball joint nut torque is on the wall chart by the stores", "ball joint nut", "wall chart"),
+        ("The bolts of the cylinder pins are tightened according to the machine handbook, chapter six.", "bolts of the cylinder pins", "machine handbook, chapter six"),
+        ("the unions get done up the same as the sheet in the cab says", "unions", "sheet in the cab"),
+        ("See the data sheet for the torque of the flange bolts.", "flange bolts", "data sheet"),
+    ],
+)  # fmt: skip
+def test_a_document_holds_the_value(sentence, joint, document):
+    found = the_torque(sentence)
+    assert (found.joint, found.reference, found.stages) == (joint, document, ())
+
+
+def test_the_same_document_is_the_one_named_before():
+    found = torques(
+        "The torque of the pump screws is in table four.",
+        "For all other screwed connections the values of the same table apply.",
+    )
+    assert [(one.reference, one.scope) for one in found] == [("table four", "step"), ("table four", "all")]
+
+
+@pytest.mark.parametrize(
+    ("sentence", "scope", "joint"),
+    [
+        ("From here on, any M6 bolt you come across is ten newton metres.", "onward", "M6 bolt"),
+        ("Any nut or bolt you come to from now on, the figure's on the chart.", "onward", "nut or bolt"),
+        ("Everything else is nine newton metres.", "all", "everything else"),
+        ("All M6 bolts get ten newton metres unless I say otherwise.", "all", "M6 bolts"),
+        ("The bolts get ten newton metres.", "step", "bolts"),
+    ],
+)
+def test_how_far_a_requirement_reaches(sentence, scope, joint):
+    found = the_torque(sentence)
+    assert (found.scope, found.joint) == (scope, joint)
+
+
+@pytest.mark.parametrize(
+    ("sentence", "order"),
+    [
+        ("Wheel nuts are one hundred and eighty newton metres, in a star pattern.", "in a star pattern"),
+        ("The casing nuts are tightened crosswise to 48 Nm.", "crosswise"),
+        ("Twenty newton metres on the pan bolts, working from the middle out.", "working from the middle out"),
+        ("The nut gets ten newton metres.", None),
+    ],
+)
+def test_order_of_tightening(sentence, order):
+    assert the_torque(sentence).order == order
+
+
+def test_size_and_grade():
+    found = the_torque("The M10 grade 10.9 bolts are tightened to seventy newton metres.")
+    assert (found.size, found.grade) == ("M10", "10.9")
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "This drive weighs a hundred and fifty pounds.",
+        "A fifty newton metre torque wrench is what you need.",
+        "That nut was done up to three hundred newton metres, so get a long bar.",
+        "Slacken the nut one full turn.",
+        "Wait ten minutes and turn the shaft ninety degrees.",
+        "The spring is stretched tight.",
+        "Don't tighten it fully yet.",
+        "Leave the nuts finger tight for now.",
+        "The belt is tensioned to four hundred newtons.",
+        "Undo the two bolts.",
+        "The values in the log are good.",
+    ],
+)
+def test_what_is_no_tightening_requirement(sentence):
+    assert torques(sentence) == ()
+
+
+def test_words_that_cannot_be_trusted_give_nothing():
+    heard, _, _ = hear_sentences(["The nut gets ten newton metres."])
+    assert find_torques(heard, frozenset({0})) == ()
+
+
+def test_places_lie_in_the_words():
+    sentence = "So the drain plug gets thirty newton metres, no more."
+    place = the_torque(sentence).place
+    assert sentence[place.start : place.end] == "the drain plug gets thirty newton metres"
