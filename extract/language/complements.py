@@ -300,6 +300,11 @@ def _list_goes_on(p: Parsed, i: int) -> bool:
     phrase = prep_phrase(p, j)
     if phrase is not None and phrase.preposition in ("of", "from", "on", "in", "at", "for", "with"):
         j = phrase.last
+    bare = chunk.determiner is None and i > 2 and t.low[i - 1] == "," and chunk.pronoun is None
+    if bare and t.tag[j : j + 1] in (["PREP"], ["PUNCT"], []) and t.low[j : j + 1] != [","] and t.tag[i - 2] == "NOUN":
+        before = next((other for other in p.chunks if other.last == i - 1), None)
+        if before is not None and before.determiner is None and before.pronoun is None:
+            return True  # "remove retainer, key, adjusting nut from spindle"
     if t.low[j : j + 1] == [","] and t.tag[j + 1 : j + 2] == ["CONJ"]:
         j += 1
     if t.tag[j : j + 1] == ["CONJ"] and (j + 1) in p.chunk_at and not clause_starts(p, j + 1):

@@ -38,7 +38,7 @@ def is_verb(
         return tags[0] == "VERB" or (word_class.work and not word_class.thing) or (
             following in ("NOUN", "ADJ") and word_class.work
         )  # fmt: skip
-    if previous == "ADJ" and "g" in forms and following in ("PREP", "END", "PUNCT") and not only_verb:
+    if previous == "ADJ" and "g" in forms and following in ("PREP", "END", "PUNCT", "CONJ") and not only_verb:
         return False
     if (
         previous == "ADJ"
@@ -128,7 +128,10 @@ def _at_clause_start(
             return False  # "oil and grease", "any nut or bolt"
         if phrase_next or only_verb:
             return True
-        if after in grammar.PARTICLES or after in ("to",):
+        if previous_word == "," and word_class.thing and not only_verb and following in ("PUNCT", "CONJ"):
+            return False  # "remove cotter pin, nut, and washer"
+        listed = previous == "CONJ" and word_class.thing and not only_verb and context.noun_before_conjunction(t, i)
+        if (after in grammar.PARTICLES or after in ("to",)) and not (listed and tags[0] != "VERB"):
             return tags[0] == "VERB" or word_class.work
         if previous == "CONJ" and following in ("END", "PUNCT", "PREP", "AUX", "CONJ"):
             coordinated_noun = context.noun_before_conjunction(t, i)
@@ -147,7 +150,9 @@ def _at_clause_start(
             return False
         if following in ("PREP", "END", "PUNCT", "CONJ", "TO"):
             return (word_class.work and tags[0] != "ADJ") or tags[0] == "VERB"
-        if following == "VERB":
+        if following == "VERB" and not word_class.work:
+            return False
+        if following == "VERB" and set(context.words.of(after).forms) <= {"b", "s"}:
             return False
         return word_class.work and following != "AUX"
     if "g" in forms:
@@ -223,7 +228,7 @@ def _after_noun(
     if "d" in forms or "n" in forms:
         return only_verb or tags[0] == "VERB" or following in ("PREP", "PART", "DET")
     if "g" in forms:
-        return following in ("DET", "PRON") or (only_verb and following in ("PREP", "PART"))
+        return following in ("DET", "PRON", "NUM") or (only_verb and following in ("PREP", "PART"))
     if "b" in forms and plural_before:
         return only_verb or phrase_next or (not word_class.thing and following in ("PREP", "PART", "ADV", "ADJ"))
     if "b" in forms and phrase_next and word_class.work and (not word_class.thing or tags[0] == "VERB"):
