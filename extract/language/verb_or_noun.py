@@ -131,7 +131,9 @@ def _at_clause_start(
         if previous_word == "," and word_class.thing and not only_verb and following in ("PUNCT", "CONJ"):
             return False  # "remove cotter pin, nut, and washer"
         listed = previous == "CONJ" and word_class.thing and not only_verb and context.noun_before_conjunction(t, i)
-        if (after in grammar.PARTICLES or after in ("to",)) and not (listed and tags[0] != "VERB"):
+        if (after in grammar.PARTICLES or after in ("to",)) and not (
+            listed and tags[0] != "VERB" and not _phrasal(context, t.low[i], after)
+        ):
             return tags[0] == "VERB" or word_class.work
         if previous == "CONJ" and following in ("END", "PUNCT", "PREP", "AUX", "CONJ"):
             coordinated_noun = context.noun_before_conjunction(t, i)
