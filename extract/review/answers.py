@@ -23,6 +23,17 @@ MAX_TEXT = 2000
 _COUNTED = frozenset({"vague_quantity", "quantity_conflict"})
 _LEFT_OUT = frozenset({"unread", "silent_gap", "missing_precaution"})
 _TIGHTENED = frozenset({"torque_no_value", "torque_implausible"})
+#: Said of a choice that changes nothing.
+FINE = "fine as it is"
+#: The reason for which a point of this kind is most often fine.
+_FINE = {
+    "self_correction": "the corrected version is right",
+    "state_conflict": "both are right",
+    "repeated": "done twice on purpose",
+    "unread": "not part of the job",
+    "silent_gap": "nothing of the job happens there",
+    "unusual_action": "meant so",
+}
 _COUNTS = (("removed", "as taken off"), ("said", "as said here"))
 _POINTERS = frozenset({"it", "them", "that", "those", "this", "these", "that one", "this one"})
 #: Newton metres of one unit: lbf·ft, lbf·in and kgf·m from exact definitions (NIST SP 811, appendix B.8).
@@ -56,17 +67,16 @@ def kind_of(flag: Flag) -> AnswerKind:
 
 
 def choices(flag: Flag) -> tuple[Suggestion, ...]:
-    """The suggestions of a flag, or the readings between which its evidence leaves the choice."""
-    if flag.suggestions:
-        return flag.suggestions
+    """The suggestions of a flag, the readings between which its evidence leaves the choice, the usual reason
+    why it is fine."""
     offered: list[tuple[str, str]] = []
     if flag.code == "quantity_conflict":
         offered = [(str(flag.evidence.get(key, "")), why) for key, why in _COUNTS if flag.evidence.get(key)]
     elif flag.code == "weak_reading" and {flag.evidence.get("role"), flag.evidence.get("other")} <= set(ROLES):
         offered = [(str(flag.evidence["role"]), "as it was read"), (str(flag.evidence["other"]), "the other reading")]
-    elif flag.code == "self_correction":
-        offered = [("The corrected version is right", "")]
-    return tuple(Suggestion(text=text, why=why, score=0.5) for text, why in offered)
+    made = [] if flag.suggestions else [Suggestion(text=text, why=why, score=0.5) for text, why in offered]
+    usual = [Suggestion(text=_FINE[flag.code], why=FINE, score=0.0)] if flag.code in _FINE else []
+    return (*flag.suggestions[: 9 - len(usual)], *made, *usual)
 
 
 def flag_of(draft: Draft, flag_id: str) -> Flag:
@@ -111,6 +121,8 @@ def take(draft: Draft, flag_id: str, number: int, by: str) -> Decision:
             remedy=f"It has {count}." if count else "It has none: give the words, or accept it with a reason.",
         )
     text, why = offered[number - 1].text, offered[number - 1].why
+    if why == FINE:
+        return accept(draft, flag_id, text, by)
     segment = segment_of(draft, flag)
     kind = kind_of(flag)
     if kind == "quantity" and _whole(text) is not None:
@@ -119,7 +131,7 @@ def take(draft: Draft, flag_id: str, number: int, by: str) -> Decision:
         return scope(draft, flag_id, text, by)
     if segment is not None and text in ROLES:
         return accept(draft, flag_id, why, by) if text == segment.role else role(draft, flag_id, text, by)
-    if segment is not None and flag.spans and flag.suggestions:
+    if segment is not None and flag.spans:
         spoken, span = analysed(segment), flag.spans[0]
         if spoken[span.start : span.end].lower() in _POINTERS and not text.lower().startswith(("the ", "a ", "both ")):
             text = f"the {text}"

@@ -266,7 +266,7 @@ def _point(draft: Draft, flag: Flag, number: int, place: str, deciders: Mapping[
         also=tuple(
             _said(draft, other, flag) for other in draft.segments if other.id in flag.segments and other is not segment
         )[:3],
-        suggestions=tuple((n, _shown(draft, s.text), s.why) for n, s in enumerate(choices(flag)[:9], start=1)),
+        suggestions=tuple((n, _shown(draft, s.text), s.why) for n, s in enumerate(choices(flag), start=1)),
         answer=kind_of(flag),
         first_step=_first_step(draft, flag, place),
         evidence=tuple(
