@@ -58,7 +58,7 @@ class Chunk:
 
 #: Nouns that tell how much of what follows "of".
 _AMOUNTS = frozenset(
-    "coat film smear drop dab bead splash squirt blob layer lick touch spot skim amount dash drizzle ring dollop wipe "
+    "coat film smear drop dab bead splash squirt blob layer lick skim amount dash drizzle dollop "
     "coating thimbleful spoonful tablespoon teaspoon cupful tube".split()
 )
 
@@ -82,7 +82,12 @@ class Chunker:
                     # "the brake band's split pin": one thing, and what it belongs to.
                     owner = found.pop()
                     chunk.first, chunk.owner, chunk.determiner = owner.first, owner.text, owner.determiner
-                elif amount is not None and found and found[-1] is amount:
+                elif (
+                    amount is not None
+                    and found
+                    and found[-1] is amount
+                    and (chunk.kind in ("fluid", "material") or (chunk.kind == "unknown" and chunk.determiner is None))
+                ):
                     # "a light coat of oil": the thing is the oil, the coat its amount.
                     found.pop()
                     chunk.first, chunk.quantity, chunk.determiner = amount.first, None, amount.determiner
