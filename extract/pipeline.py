@@ -9,7 +9,9 @@ from functools import cache
 from extract import __version__
 from extract.findings.actions import find_actions
 from extract.findings.conditions import find_conditions, find_scope_flags
+from extract.findings.garbled import find_garbled
 from extract.findings.measures import find_measures, with_measures
+from extract.findings.misheard import find_misheard_terms
 from extract.findings.notes import find_notes
 from extract.findings.phases import find_phases
 from extract.findings.renewals import find_renewals
@@ -76,6 +78,8 @@ def understand(
     found_roles = find_roles(heard, phases, actions, renewals, torques, conditions, deaf, roles)
     notes = find_notes(heard, phases, actions, renewals, deaf)
     flags = (
+        *find_garbled(heard, trust, actions, deaf),
+        *find_misheard_terms(talk, utterances, trust, lexicon, actions=actions),
         *find_replace_flags(heard, phases, deaf),
         *find_scope_flags(conditions),
         *find_word_flags(heard, actions, found_roles, renewals, torques, notes, deaf),
