@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 
 from extract.language.heard import Heard
 from extract.language.named import objects, subjects, token_at
@@ -31,6 +32,8 @@ def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> li
     Outside the refit only what is fresh or made for joining counts: oil on a seized nut is part of the work.
     """
     text = _text(heard, index)
+    if not _rules("gate-consumable")[0].pattern.search(text):
+        return []
     refit = refit or any(rule.pattern.search(text) for rule in _rules("refit"))
     found: dict[str, RenewalFound] = {}
     for rule, match in _matches(text):
@@ -66,8 +69,9 @@ def _text(heard: Heard, index: int) -> str:
     return heard.utterances[index].analysed.lower().replace("’", "'")
 
 
-def _rules(kind: str) -> list[Rule]:
-    return [rule for rule in load_rules("renewals") if rule.text("kind") == kind]
+@cache
+def _rules(kind: str) -> tuple[Rule, ...]:
+    return tuple(rule for rule in load_rules("renewals") if rule.text("kind") == kind)
 
 
 def _matches(text: str) -> Iterator[tuple[Rule, re.Match[str]]]:

@@ -35,45 +35,50 @@ def find_measures(
     torque_places: dict[int, list[TorqueFound]] = {}
     for torque in torques:
         torque_places.setdefault(torque.place.utterance, []).append(torque)
+    acts: dict[int, list[Action]] = {}
+    for act in actions:
+        acts.setdefault(act.place.utterance, []).append(act)
     found: list[Measured] = []
     for said in heard.utterances:
-        if said.index in deaf:
-            continue
-        acts = [act for act in actions if act.place.utterance == said.index]
-        found.extend(_in_utterance(heard, said.index, acts, torque_places.get(said.index, [])))
+        if said.index not in deaf:
+            told = torque_places.get(said.index, [])
+            found.extend(_in_utterance(heard, said.index, acts.get(said.index, []), told))
     return tuple(found)
 
 
 def with_measures(actions: Sequence[Action], measures: Sequence[Measured]) -> tuple[Action, ...]:
     """Each measure at the act that it belongs to: the last one told before the value, else the first behind it."""
     held: dict[int, list[Measured]] = {}
+    places: dict[int, list[int]] = {}
+    for number, act in enumerate(actions):
+        places.setdefault(act.place.utterance, []).append(number)
     for measured in measures:
-        number = _act_of(actions, measured)
+        number = _act_of(actions, places.get(measured.place.utterance, []), measured)
         if number is not None:
             held.setdefault(number, []).append(measured)
     return tuple(replace(act, measures=tuple(held[i])) if i in held else act for i, act in enumerate(actions))
 
 
-def _act_of(actions: Sequence[Action], measured: Measured) -> int | None:
-    there = [
-        (i, act) for i, act in enumerate(actions) if act.place.utterance == measured.place.utterance and not act.negated
-    ]
-    over = [i for i, act in there if act.place.start <= measured.place.start < act.place.end]
-    before = [i for i, act in there if act.place.start <= measured.place.start]
+def _act_of(actions: Sequence[Action], numbers: Sequence[int], measured: Measured) -> int | None:
+    there = [number for number in numbers if not actions[number].negated]
+    before = [number for number in there if actions[number].place.start <= measured.place.start]
+    over = [number for number in before if measured.place.start < actions[number].place.end]
     if over or before:
-        chosen = over or before
-        return max(chosen, key=lambda i: actions[i].place.start)
-    return there[0][0] if there else None
+        return max(over or before, key=lambda number: actions[number].place.start)
+    return there[0] if there else None
 
 
 def _in_utterance(heard: Heard, index: int, acts: Sequence[Action], torques: Sequence[TorqueFound]) -> list[Measured]:
     parsed = heard.parsed[index]
     t = parsed.tagged
+    quantities = find_quantities(t)
+    if not quantities:
+        return []
     text = t.text.lower().replace("’", "'")
     spoken = " ".join(word for torque in torques for word in torque.spoken).lower()
     found: list[Measured] = []
     previous: Quantity | None = None
-    for q in find_quantities(t):
+    for q in quantities:
         q = _millilitres(heard, index, q)
         if q.factor is not None or (q.unit in ("°", "turn", "lb", "N", "kg") and spoken and q.text.lower() in spoken):
             continue

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Literal
 
 from extract.findings.consumables import find_consumables
@@ -80,14 +81,17 @@ def _text(heard: Heard, index: int) -> str:
     return heard.utterances[index].analysed.lower().replace("’", "'")
 
 
-def _rules(kind: str) -> list[Rule]:
-    return [rule for rule in load_rules("renewals") if rule.text("kind") == kind]
+@cache
+def _rules(kind: str) -> tuple[Rule, ...]:
+    return tuple(rule for rule in load_rules("renewals") if rule.text("kind") == kind)
 
 
 def _parts(
     heard: Heard, index: int, refit: bool, known: Sequence[RenewalFound], after_renewal: bool
 ) -> list[RenewalFound]:
     text = _text(heard, index)
+    if not _rules("gate")[0].pattern.search(text):
+        return []
     vetoes = [match.span() for rule in _rules("veto") for match in rule.pattern.finditer(text)]
     items: list[_Found] = []
     _substitutions(heard, index, text, items)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 
 from extract.findings.joints import (
     REACH,
@@ -88,11 +89,19 @@ def find_torques(heard: Heard, deaf: frozenset[int]) -> tuple[TorqueFound, ...]:
     return tuple(found)
 
 
+@cache
+def _rules() -> dict[str, tuple[Rule, ...]]:
+    """The rules by the part that they play."""
+    rules: dict[str, tuple[Rule, ...]] = {}
+    for rule in load_rules("torques"):
+        rules[rule.text("part")] = (*rules.get(rule.text("part"), ()), rule)
+    return rules
+
+
 def _matches(text: str) -> _Hits:
     hits: _Hits = {}
-    for rule in load_rules("torques"):
-        part = rule.text("part")
-        if part in ("document", "tool"):
+    for part, rule in ((part, rule) for part, rules in _rules().items() for rule in rules):
+        if part in ("document", "tool", "gate"):
             continue
         match = rule.pattern.search(text)
         if match is not None:
@@ -102,6 +111,8 @@ def _matches(text: str) -> _Hits:
 
 def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound]:
     text = heard.utterances[index].analysed.lower().replace("’", "'")
+    if index - memory.utterance > REACH and not _rules()["gate"][0].pattern.search(text):
+        return []
     hits = _matches(text)
     if "removal" in hits:
         return []
@@ -153,7 +164,7 @@ def _of_tool(heard: Heard, index: int, quantity: Quantity) -> bool:
     """ "a fifty newton metre torque wrench": the value belongs to the tool."""
     t = heard.parsed[index].tagged
     behind = t.text[t.end[quantity.last - 1] :].lower()
-    return any(rule.text("part") == "tool" and rule.pattern.search(behind) for rule in load_rules("torques"))
+    return any(rule.pattern.search(behind) for rule in _rules()["tool"])
 
 
 # --------------------------------------------------------------------------- stages

@@ -48,6 +48,8 @@ class Quantity:
 
 def find_quantities(t: Tagged) -> list[Quantity]:
     """All values with a unit, in order; numbers without a unit are none."""
+    if t.number.count(None) == len(t.number) and not _COUNTED_BY_A & set(t.low) and not any("-" in w for w in t.low):
+        return []
     found: list[Quantity] = []
     at = 0
     while at < len(t):
@@ -63,14 +65,8 @@ def find_quantities(t: Tagged) -> list[Quantity]:
 
 def number_at(t: Tagged, at: int) -> tuple[float, int] | None:
     """The number at token `at` and how many tokens it takes; words that the speaker took back are none."""
-    if at >= len(t) or t.tag[at] == "INTJ" and t.low[at] != "mm":
-        return None
-    if t.number[at] is not None:
-        return t.number[at], t.span[at]  # type: ignore[return-value]
-    if at and t.tag[at] == "NUM" and t.tag[at - 1] == "NUM":
-        return None
-    read = read_number(t.low, at) if t.low[at][:1].isalnum() else None
-    return (read.value, read.used) if read else None
+    value = t.number[at] if at < len(t.number) else None
+    return None if value is None or t.tag[at] == "INTJ" else (value, t.span[at])
 
 
 def unit_at(t: Tagged, at: int) -> tuple[str, float | None, int] | None:
@@ -92,7 +88,7 @@ def _inch(t: Tagged, at: int) -> bool:
 def _read(t: Tagged, at: int) -> Quantity | None:
     low: float | None
     high: float | None
-    figures = _FIGURE_RANGE.fullmatch(t.low[at])
+    figures = _FIGURE_RANGE.fullmatch(t.low[at]) if t.low[at][0].isdigit() else None
     if figures:
         low, high = float(figures.group(1)), float(figures.group(2))
         unit = _unit_behind(t, at + 1)

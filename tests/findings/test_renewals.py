@@ -35,6 +35,19 @@ def test_rules_hit_and_miss_their_sentences(rule: Rule):
 
 
 @pytest.mark.parametrize(
+    ("gate", "kinds"),
+    [
+        ("gate", ("renew", "new", "substitute", "too", "too-here")),
+        ("gate-consumable", ("consumable", "staying", "joining")),
+    ],
+)
+def test_the_gates_let_through_what_the_rules_hit(gate, kinds):
+    pattern = next(rule.pattern for rule in RULES if rule.text("kind") == gate)
+    told = [text for rule in RULES if rule.text("kind") in kinds for text in rule.hits]
+    assert [text for text in told if not pattern.search(text.lower())] == []
+
+
+@pytest.mark.parametrize(
     ("sentence", "item", "quantity"),
     [
         ("Renew the belt.", "belt", 1),

@@ -35,6 +35,12 @@ def test_rules_hit_and_miss_their_sentences(rule: Rule):
     assert [text for text in rule.misses if rule.pattern.search(text.lower())] == []
 
 
+def test_the_gate_lets_through_what_the_rules_hit():
+    gate = next(rule for rule in RULES if rule.text("part") == "gate")
+    told = [text for rule in RULES if rule.text("part") in ("context", "novalue", "reference") for text in rule.hits]
+    assert [text for text in told if not gate.pattern.search(text.lower())] == []
+
+
 @pytest.mark.parametrize(
     ("sentence", "joint", "value"),
     [
