@@ -8,6 +8,7 @@ from functools import cache
 
 from extract import __version__
 from extract.findings.actions import find_actions
+from extract.findings.cautions import find_cautions
 from extract.findings.conditions import find_conditions, find_scope_flags
 from extract.findings.garbled import find_garbled
 from extract.findings.measures import find_measures, with_measures
@@ -93,6 +94,7 @@ def understand(
         torques=torques,
         measures=measures,
         conditions=conditions,
+        cautions=find_cautions(heard, actions, deaf),
         notes=notes,
         flags=flags,
     )

@@ -2,7 +2,8 @@
 
 A rule file holds an optional table `[words]` of named word lists (regular expressions that `pattern` may use
 as `{name}`) and an array `[[rule]]`. Every rule has `id`, `pattern` (a regular expression that is searched in
-the lower-case utterance), `hits` and `misses`; other keys belong to the finding that uses the file.
+the lower-case utterance), `hits` and `misses`; other keys belong to the finding that uses the file, those that
+end in `_pattern` are regular expressions too.
 """
 
 from __future__ import annotations
@@ -29,6 +30,11 @@ class Rule:
     def text(self, field: str) -> str:
         """A field that holds text; empty where the rule has none."""
         return str(self.fields.get(field, ""))
+
+    def search(self, field: str, text: str) -> re.Match[str] | None:
+        """Search a further pattern of the rule; null where it has none or finds nothing."""
+        further = self.fields.get(field)
+        return further.search(text) if isinstance(further, re.Pattern) else None
 
     def number(self, field: str, default: float = 0.0) -> float:
         """A field that holds a number."""
@@ -66,7 +72,9 @@ def _rule(entry: dict[str, object], words: dict[str, str], file: str, seen: set[
         raise LexiconError(f"the rule id {name!r} stands twice.", file=file, remedy="Rename one of them.")
     seen.add(name)
     try:
-        compiled = re.compile(re.sub(r"\{([a-z_]+)\}", lambda found: f"(?:{words[found.group(1)]})", pattern))
+        compiled = _compile(pattern, words)
+        for key in [key for key in entry if key.endswith("_pattern")]:
+            entry[key] = _compile(str(entry[key]), words)
     except KeyError as error:
         raise LexiconError(f"rule {name!r} uses the word list {error}, which [words] lacks.", file=file) from None
     except re.error as error:
@@ -74,3 +82,7 @@ def _rule(entry: dict[str, object], words: dict[str, str], file: str, seen: set[
     hits = tuple(str(sentence) for sentence in entry.pop("hits", []))  # type: ignore[union-attr]
     misses = tuple(str(sentence) for sentence in entry.pop("misses", []))  # type: ignore[union-attr]
     return Rule(name, compiled, entry, hits, misses)
+
+
+def _compile(pattern: str, words: dict[str, str]) -> re.Pattern[str]:
+    return re.compile(re.sub(r"\{([a-z_]+)\}", lambda found: f"(?:{words[found.group(1)]})", pattern))

@@ -12,8 +12,8 @@ from extract.findings.condition_parts import PartsUnder
 from extract.findings.condition_text import Sentence
 from extract.findings.condition_values import Meaning
 from extract.findings.phases import PhaseFound
+from extract.findings.sections import section_starts
 from extract.language.heard import Heard
-from extract.rules import load_rules
 from extract.speech import Action, ConditionFound, FlagFound, Place
 
 #: How many utterances after a condition "otherwise" can still turn it round.
@@ -78,9 +78,7 @@ class _Reader:
         #: Where a heading, a landing place or a re-join parts the talk.
         self.parted: set[int] = set()
         self.cues: dict[int, list[Cue]] = {}
-        self.headings = [
-            rule for rule in load_rules("roles") if rule.text("role") == "heading" and not rule.text("scope")
-        ]
+        self.headings = section_starts(heard, actions)
 
     def read(self) -> tuple[ConditionFound, ...]:
         for said in self.heard.utterances:
@@ -192,7 +190,7 @@ class _Reader:
         before = self.phases[index - 1].onward if index else False
         if self.phases[index].onward and not before:
             return True
-        return not self.acts[index] and any(rule.pattern.search(self._text(index)) for rule in self.headings)
+        return index in self.headings
 
     def _land(self, index: int) -> None:
         """End the skips whose landing place is named here, in a heading or at the head of the sentence."""

@@ -1,0 +1,89 @@
+"""A spoken warning as a written one: what to do or not to do first, then what can happen."""
+
+from __future__ import annotations
+
+import re
+
+from extract.rules import Rule, load_rules
+
+_COMMAND = (
+    r"(?:do not|never|mind|keep|watch|wear|take care|be careful|go (?:easy|gently)|let (?:it|the)|use|put|lift|hold|"
+    r"stand|make sure|always|get (?:somebody|someone|a|help)|only|stay|avoid|support|leave|work|remember|gloves|goggles)\b"
+)
+_STARTS = re.compile(_COMMAND)
+#: "…, so do not …": the reason stands before the command.
+_THEREFORE = re.compile(rf"^(?P<reason>.+?)[,;]? (?:so|and so|therefore|that is why)[,;]? (?P<command>{_COMMAND}.*)$")
+#: "mind … because …": the reason stands behind it.
+_BECAUSE = re.compile(
+    rf"^(?P<command>{_COMMAND}.+?)[,;]? (?:because|as|since|for) (?P<reason>(?:the|it|they|that|this|its|there|you|a|an)\b.*)$"
+)
+#: "do not …, you will …": what follows otherwise.
+_ELSE = re.compile(
+    rf"^(?P<command>{_COMMAND}.+?)[,;] (?:or (?:else )?|otherwise |else )?(?P<reason>(?:you|it|they|that|this) (?:will|would|can|could)\b.*)$"
+)
+#: "mind your shins on the blades, they would open you": two sentences with a comma.
+_SPLICE = re.compile(
+    rf"^(?P<command>{_COMMAND}.+?), (?P<reason>(?:they|it|that|this|those|these|the \w+) (?:are|is|would|can|will|go(?:es)?|mark(?:s)?|scratch(?:es)?)?\b.*)$"
+)
+#: The same without the comma: "wear your goggles it will spit muck at you".
+_RUN_ON = re.compile(rf"^(?P<command>{_COMMAND} \S+ .+?) (?P<reason>(?:it|they) (?:will|would|can|could) .*)$")
+#: "… and do not …": a statement with a command behind it.
+_AND = re.compile(rf"^(?P<reason>(?!{_COMMAND}).+?)[,;]? (?:and|but)[,;]? (?P<command>{_COMMAND}.*)$")
+_OBJECT = re.compile(r"\b(?P<word>it|them)\b(?! (?:is|are|can|will|has|looks))")
+#: A command that cannot stand before its reason.
+_LOOKS_BACK = re.compile(r"\b(?:before|until|till|by) then\b|\bfor that reason\b")
+_GOING = re.compile(r"^(?P<not>do not|never) (?:go|be) (?P<verb>\w+ing)\b")
+
+
+def rules(use: str) -> list[Rule]:
+    """The rules of `caution_words.toml` for one use."""
+    return [rule for rule in load_rules("caution_words") if rule.text("use") == use]
+
+
+def written(spoken: str, subject: str | None = None, base_forms: dict[str, str] | None = None) -> str:
+    """The caution for the words of a warning.
+
+    `subject` names what the warning is about where it has a noun for it ("brake dust"); it then stands for
+    the pronoun of the command. `base_forms` gives base forms of verbs ("catching": "catch").
+    """
+    text = " ".join(spoken.split()).strip(" .,;!?")
+    text = text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] in " '" else text
+    for rule in rules("write"):
+        text = rule.pattern.sub(rule.text("to"), text)
+    text = " ".join(text.split()).strip(" ,;")
+    command, reason = _parts(text)
+    if command:
+        going = _GOING.match(command)
+        base = (base_forms or {}).get(going.group("verb")) if going else None
+        if going and base:
+            command = f"{going.group('not')} {base}{command[going.end() :]}"
+        if reason and subject and _OBJECT.search(command):
+            name = subject if subject[1:] != subject[1:].lower() else subject.lower()
+            command = _OBJECT.sub(f"the {name}", command, count=1)
+    parts = (reason, command) if _LOOKS_BACK.search(command) else (command, reason)
+    return " ".join(_sentence(part) for part in parts if part)
+
+
+def _parts(text: str) -> tuple[str, str]:
+    """What to do and why; the first is empty for a mere statement."""
+    for pattern in (_THEREFORE, _BECAUSE, _ELSE, _SPLICE, _AND, _RUN_ON):
+        match = pattern.match(text)
+        if match is not None:
+            command, reason = match.group("command"), match.group("reason")
+            if pattern is _ELSE and reason.startswith("you"):
+                reason = f"otherwise, {reason}"
+            return _finished(command), reason
+    return (_finished(text), "") if _STARTS.match(text) else ("", text)
+
+
+def _finished(command: str) -> str:
+    """A command in full words: "gloves" alone means to wear them."""
+    for rule in rules("write"):
+        if rule.id in ("write.gloves-please", "write.get-on"):
+            command = rule.pattern.sub(rule.text("to"), command)
+    return command
+
+
+def _sentence(text: str) -> str:
+    text = text.strip(" ,;.")
+    return f"{text[:1].upper()}{text[1:]}." if text else ""

@@ -1,0 +1,197 @@
+"""Cautions: the warnings that the speaker gives, and the usual ones for hazards that the work touches."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Sequence
+from typing import Literal
+
+from extract.findings.caution_text import rules as wording_rules
+from extract.findings.caution_text import written
+from extract.findings.sections import section_of, section_starts
+from extract.language.heard import Heard
+from extract.rules import Rule, load_rules
+from extract.speech import Action, CautionFound, Place
+
+Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+#: Hazards of spoken warnings that are none of the table.
+_OTHER_INJURY, _OTHER_DAMAGE = "other-injury", "other-damage"
+#: Harm that is slight: bumps, cuts, strained backs.
+_SLIGHT = re.compile(r"\b(?:head on|toes|shins|knees|knuckles|thumbs?|edges?|sharp|heav(?:y|ier)|weighs?|lift with)\b")
+_JOIN_BEFORE = re.compile(r"^\W*(?:(?:and|but|so|then)\b\W*)*", re.IGNORECASE)
+_JOIN_BEHIND = re.compile(r"\W*\b(?:(?:and|but|so|then|now|first|up|just|you|i'm|we)\b\W*)+$", re.IGNORECASE)
+#: Where an act takes a part from: it belongs to what the hazard is about, where the part goes does not.
+_FROM = ("off", "from", "out of", "of", "on", "at", "in")
+
+
+def find_cautions(heard: Heard, actions: Sequence[Action], deaf: frozenset[int]) -> tuple[CautionFound, ...]:
+    """Spoken warnings and usual cautions in the order of the talk; one usual caution a hazard and section."""
+    section = section_of(heard, section_starts(heard, actions))
+    acts: dict[int, list[Action]] = defaultdict(list)
+    for action in actions:
+        acts[action.place.utterance].append(action)
+    spoken = [
+        found
+        for said in heard.utterances
+        if said.index not in deaf
+        for found in _spoken(heard, said.index, _working(acts[said.index]))
+    ]
+    told = {(found.hazard, section[found.place.utterance]) for found in spoken}
+    told_at_all = {found.hazard for found in spoken}
+    usual: list[CautionFound] = []
+    for said in heard.utterances:
+        if said.index in deaf:
+            continue
+        for rule, place in touched(heard, said.index, acts[said.index]):
+            key = (rule.id, section[said.index])
+            once = rule.text("scope") == "talk"
+            if key in told or (once and rule.id in told_at_all):
+                continue
+            told.add(key)
+            told_at_all.add(rule.id)
+            usual.append(CautionFound(place, rule.id, _signal(rule), rule.text("text"), "usual"))
+    return tuple(sorted([*spoken, *usual], key=lambda found: (found.place.utterance, found.place.start, found.hazard)))
+
+
+def _working(acts: Sequence[Action]) -> list[Action]:
+    return [act for act in acts if not act.negated]
+
+
+def touched(heard: Heard, index: int, acts: Sequence[Action]) -> list[tuple[Rule, Place]]:
+    """The hazards that the acts of an utterance touch, with the act that does."""
+    found: list[tuple[Rule, Place]] = []
+    text = heard.utterances[index].analysed.lower()
+    for rule in load_rules("hazards"):
+        for act in acts:
+            if not act.negated and rule.search("acts_pattern", f"{act_line(act)}; {text}"):
+                found.append((rule, Place(index, act.place.start, act.place.end, f"hazard.{rule.id}")))
+                break
+        else:
+            words = rule.pattern.search(text) if rule.fields.get("words") and acts else None
+            if words is not None:
+                found.append((rule, Place(index, words.start(), words.end(), f"hazard.{rule.id}")))
+    return found
+
+
+def act_line(act: Action) -> str:
+    """An act as a line that rules search: "remove remove: top hose off the radiator"."""
+    things = []
+    for thing in act.objects:
+        around = [place for place in (thing.position, thing.direction) if place and place.startswith(_FROM)]
+        things.append(" ".join([thing.text, *around]))
+    return f"{act.sense} {act.plain or act.verb}: {', '.join(things)}".lower()
+
+
+def _signal(rule: Rule) -> Signal:
+    return rule.text("signal")  # type: ignore[return-value]
+
+
+# ---------------------------------------------------------------- what the speaker warns of
+
+
+def _spoken(heard: Heard, index: int, acts: Sequence[Action]) -> list[CautionFound]:
+    analysed = heard.utterances[index].analysed
+    told = _without_purposes(analysed.lower())
+    start, end = _warning_words(analysed, told, acts)
+    text = analysed[start:end]
+    low = text.lower()
+    rule = _warning(told[start:end], bool(acts))
+    if rule is None or len(low.split()) < 2:
+        return []
+    hazard = _hazard(low)
+    signal = _spoken_signal(low, hazard)
+    name = hazard.id if hazard is not None else _OTHER_DAMAGE if signal == "NOTICE" else _OTHER_INJURY
+    place = Place(index, start, end, rule.id)
+    return [
+        CautionFound(
+            place, name, signal, written(text, _subject(heard, index, end), _base_forms(heard, index)), "spoken"
+        )
+    ]
+
+
+def _without_purposes(low: str) -> str:
+    """The words with blanks for "so you don't …", which says what an act is good for and warns of nothing."""
+    for rule in wording_rules("purpose"):
+        low = rule.pattern.sub(lambda match: " " * len(match.group()), low)
+    return low
+
+
+def _warning_words(text: str, told: str, acts: Sequence[Action]) -> tuple[int, int]:
+    """The words of a sentence beside its acts: "keep your hands off, so first undo …" warns before it instructs."""
+    cues = [match for rule in wording_rules("strong") for match in rule.pattern.finditer(told)]
+    if not cues or not acts:
+        return 0, len(text)
+    start = max((act.place.end for act in acts if act.place.end <= cues[0].start()), default=0)
+    end = min((act.place.start for act in acts if act.place.start >= cues[-1].end()), default=len(text))
+    start += len(text[start:end]) - len(_JOIN_BEFORE.sub("", text[start:end]))
+    return start, start + len(_JOIN_BEHIND.sub("", text[start:end]))
+
+
+def _warning(low: str, working: bool) -> Rule | None:
+    """The rule that makes the words a warning; beside acts only the strong words do."""
+    if any(rule.pattern.search(low) for rule in wording_rules("not")):
+        return None
+    if working and not any(rule.pattern.search(low) for rule in wording_rules("strong")):
+        return None
+    roles = load_rules("roles")
+    if any(rule.pattern.search(low) for rule in roles if rule.text("role") in ("presentation", "condition")):
+        return None
+    warning = [rule for rule in roles if rule.text("role") == "caution" and rule.number("weight") >= 2.5]
+    found = next((rule for rule in warning if rule.pattern.search(low)), None)
+    if found is None and any(rule.pattern.search(low) for rule in wording_rules("injury")):
+        found = next((rule for rule in wording_rules("forbid") if rule.pattern.search(low)), None)
+    return found
+
+
+def _hazard(low: str) -> Rule | None:
+    """The hazard that the words name first."""
+    found = [
+        (match.start(), number, rule)
+        for number, rule in enumerate(load_rules("hazards"))
+        if (match := rule.pattern.search(low))
+    ]
+    return min(found, key=lambda entry: entry[:2])[2] if found else None
+
+
+def _base_forms(heard: Heard, index: int) -> dict[str, str]:
+    """Base forms of the words in -ing."""
+    forms: dict[str, str] = {}
+    english = heard.lexicon.english
+    for word in heard.parsed[index].tagged.low:
+        if not word.endswith("ing"):
+            continue
+        verbs = [base for base, form in heard.lexicon.verb_forms.get(word, ()) if form == "g"]
+        lemma = verbs[0] if verbs else english[word].lemma_verb if word in english else None
+        if lemma and lemma != word:
+            forms[word] = lemma
+    return forms
+
+
+def _spoken_signal(low: str, hazard: Rule | None) -> Signal:
+    """By what can happen: death, injury, a slight injury, or damage only."""
+    about = {
+        use for use in ("death", "injury", "damage") if any(rule.pattern.search(low) for rule in wording_rules(use))
+    }
+    usual = _signal(hazard) if hazard is not None else None
+    if "death" in about:
+        return "DANGER" if usual == "DANGER" else "WARNING"
+    if "injury" in about:
+        if usual in ("DANGER", "WARNING"):
+            return usual
+        return "CAUTION" if usual == "CAUTION" or _SLIGHT.search(low) else "WARNING"
+    if "damage" in about:
+        return "NOTICE"
+    return usual or "NOTICE"
+
+
+def _subject(heard: Heard, index: int, end: int) -> str | None:
+    """The thing that the sentence begins with, if it has a name of its own."""
+    for chunk in heard.parsed[index].chunks:
+        mention = heard.mention(index, chunk)
+        if mention.kind in ("person", "abstract", "place") or mention.place.start >= end or mention.quantity:
+            return None
+        if mention.pronoun:
+            return mention.antecedents[0] if len(mention.antecedents) == 1 else None
+        return mention.text
+    return None
