@@ -27,6 +27,9 @@ _EDITING: tuple[tuple[tuple[str, ...], bool], ...] = tuple(
         key=lambda item: -len(item[0]),
     )
 )  # fmt: skip
+_BY_FIRST: dict[str, tuple[tuple[tuple[str, ...], bool], ...]] = {
+    first: tuple(entry for entry in _EDITING if entry[0][0] == first) for first in {entry[0][0] for entry in _EDITING}
+}
 _LOOK_BACK = 12
 #: "no" that corrects nothing.
 _NO_CORRECTION = frozenset(
@@ -59,7 +62,7 @@ def find_repairs(low: list[str]) -> list[Repair]:
 
 
 def _repair_at(low: list[str], at: int) -> Repair | None:
-    for term, sure in _EDITING:
+    for term, sure in _BY_FIRST.get(low[at], ()):
         if tuple(low[at : at + len(term)]) != term or tuple(low[at : at + 2]) in _NO_CORRECTION:
             continue
         edit = at
