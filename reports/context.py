@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from extract.model import Condition, Draft, Renewal
 from reports.base import Options
 from reports.select import decided
@@ -24,6 +26,7 @@ class Context:
         self.order = list(self.labels.values())
         self.conditions = {condition.id: condition for condition in draft.conditions}
         self.decided = decided(draft, options.only)
+        self.applies = {step.id: step.applies_when for step in (*draft.steps, *draft.refit)}
         self.segments = {segment.id: segment for segment in draft.segments}
         self.renewals = {renewal.id: renewal for renewal in draft.renewals}
         self.torques = {torque.id: torque for torque in draft.torques}
@@ -47,6 +50,12 @@ class Context:
         found = [self.conditions[i] for i in ids if i in self.conditions and i not in self.decided]
         labels = [self.say(condition_label(c)) for c in found if c.kind != "skip"]
         return tuple(label for label in dict.fromkeys(labels) if label not in shown)
+
+    def governing(self, ids: tuple[str, ...], places: Iterable[str | None]) -> tuple[str, ...]:
+        """The conditions of an entry: its own, and those that all its steps share."""
+        shared: list[set[str]] = [set(self.applies[i]) for i in places if i in self.applies]
+        common = set.intersection(*shared) if shared else set()
+        return (*ids, *(c for c in self.conditions if c in common and c not in ids))
 
     def time_of(self, segments: tuple[str, ...]) -> str:
         return time_code(self.start_of(segments))

@@ -13,7 +13,7 @@ from extract.model import Draft
 from reports.base import Options
 from reports.text import slug, time_code
 from reports.view import Paper, view
-from reports.view_model import CautionView, ConditionView, LineView, SectionView, StepView
+from reports.view_model import CautionView, ConditionView, LineView, SectionView, StepView, ToolRow
 from reports.xmlout import Element, add, serialise, xml_id
 
 _DOCTYPE = '<!DOCTYPE {root} PUBLIC "-//OASIS//DTD DITA {name}//EN" "{file}">'
@@ -155,7 +155,7 @@ def _requirements(body: Element, paper: Paper, filters: Filters) -> None:
         for text, product in rows:
             add(entries, item, text, product=product)
 
-    tools = [(" ".join(filter(None, (t.item, t.size))) + _place(t.where), None) for t in paper.tools]
+    tools = [(_led_tool(t) + _place(t.where), filters.product(t.marks)) for t in paper.tools]
     listing("supequip", "supeqli", "nosupeq", "supequi", tools)
     supplies = [(f"{r.item}: {r.amount}{_place(r.where)}", filters.product(r.marks)) for r in paper.materials]
     listing("supplies", "supplyli", "nosupply", "supply", supplies)
@@ -173,6 +173,10 @@ def _spare(row) -> str:
     text += f", fit {row.instead} instead" if row.instead else ""
     text += f", only if {row.only_if}" if row.only_if else ""
     return text + _place(row.where)
+
+
+def _led_tool(tool: ToolRow) -> str:
+    return led(tool.marks, " ".join(filter(None, (tool.item, tool.size))))
 
 
 def _place(where: str) -> str:
@@ -232,7 +236,7 @@ def _lists(paper: Paper, filters: Filters) -> bytes:
     torques = [(r.marks, (led(r.marks, r.joint), r.fastener, value_text(r), r.spoken, r.where)) for r in paper.torques]
     heads = ("Tighten", "Fastener", "Value", "As said in the film", "Where")
     _table(body, filters, "Tightening values", heads, torques)
-    tools = [((), (t.item, t.size, t.where)) for t in paper.tools]
+    tools = [(t.marks, (led(t.marks, t.item), t.size, t.where)) for t in paper.tools]
     _table(body, filters, "Tools", ("Tool", "Size", "Where"), tools)
     rows = [((), (label, reason)) for label, reason in paper.not_undone]
     _table(body, filters, "Not put back", ("Steps", "Reason"), rows)
@@ -241,7 +245,7 @@ def _lists(paper: Paper, filters: Filters) -> bytes:
         add(section, "title", "Open points")
         points = add(section, "ul")
         for flag in paper.open_points:
-            add(points, "li", f"{flag.label}{_place(flag.where)}: {flag.text}")
+            add(points, "li", f"{flag.label}{_place(flag.where)}: {flag.text}", product=filters.product(flag.marks))
     return serialise(root, REFERENCE)
 
 

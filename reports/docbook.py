@@ -53,7 +53,7 @@ def _article(paper: Paper) -> bytes:
         listing = add(_section(root, "What applies to what"), "itemizedlist")
         for c in paper.conditions:
             add(add(listing, "listitem"), "para", f"{c.label} ({c.where})" if c.where else c.label)
-    tools = [((), (t.item, t.size, t.where)) for t in paper.tools]
+    tools = [(t.marks, (led(t.marks, t.item), t.size, t.where)) for t in paper.tools]
     _table(root, "Tools", ("Tool", "Size", "Where"), tools)
     parts = [(r.marks, (r.count, led(r.marks, item_text(r)), r.part_number, r.where)) for r in paper.parts]
     _table(root, "Parts to renew", ("Quantity", "Renew", "Part number", "Where"), parts)

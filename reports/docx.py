@@ -296,7 +296,7 @@ class _Layout:
         p = self.paper
         if p.tools:
             self.doc.add_heading("Tools", 1)
-            rows = [(t.item, t.size, t.where) for t in p.tools]
+            rows = [(_with_marks(t.marks, t.item), t.size, t.where) for t in p.tools]
             self._table(("Tool", "Size", "Where"), rows, (8.5, 4.0, 4.5))
         self.doc.add_heading("Parts to renew", 1)
         if p.parts:

@@ -123,7 +123,12 @@ def _lists(paper: Paper) -> list[str]:
     blocks = []
     if paper.tools:
         blocks.append("## Tools")
-        blocks.append(_table(("Tool", "Size", "Where"), [(t.item, t.size, t.where) for t in paper.tools]))
+        blocks.append(
+            _table(
+                ("Applies to", "Tool", "Size", "Where"),
+                [("; ".join(t.marks), t.item, t.size, t.where) for t in paper.tools],
+            )
+        )
     blocks.append("## Parts to renew")
     rows = [
         ("; ".join(r.marks), r.item, r.count, r.part_number, r.instead and f"fit {r.instead}", r.only_if, r.where)

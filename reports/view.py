@@ -93,7 +93,7 @@ class _Builder(Context):
             signal=caution.signal_word,
             text=self.say_sentence(caution.text),
             where=self.where(*caution.steps, *caution.refit),
-            marks=self.marks(caution.applies_when),
+            marks=self.marks(self.governing(caution.applies_when, (*caution.steps, *caution.refit))),
             added=caution.origin == "usual",
         )
 
@@ -135,6 +135,7 @@ class _Builder(Context):
             suggestions=tuple(suggestions),
             where=self.where(*flag.steps) if first else "",
             time=self.time_of(flag.segments),
+            marks=self.marks(self.governing((), flag.steps)),
         )
 
     def _flags_by_step(self) -> dict[str, list[Flag]]:
@@ -351,7 +352,8 @@ class _Builder(Context):
     def tool(self, tool: Tool) -> ToolRow:
         item, size = self.say(tool.item), self.say(tool.size)
         bare = " ".join(item.replace(size, " ").split()) if size else item
-        return ToolRow(tool.id, capital(bare or item), size, self.where(*tool.steps))
+        marks = self.marks(self.governing((), tool.steps))
+        return ToolRow(tool.id, capital(bare or item), size, self.where(*tool.steps), marks)
 
     def close_out(self) -> tuple[str, ...]:
         """What closes the job: only what the draft holds, counted, never invented work."""
@@ -435,5 +437,5 @@ class _Builder(Context):
             talk=tuple(self.segment_view(s, by_segment) for s in draft.segments),
             made_by=clean(draft.made_by),
             work_title="Removal" if draft.refit else "Work",
-            refit_title="Reinstallation" if us else "Refit",
+            refit_title="Refit",
         )

@@ -44,7 +44,7 @@ def _renewal_row(ctx: Context, first: Renewal, group: list[Renewal]) -> RenewalR
         instead=ctx.say(whole.replaced_by),
         only_if=ctx.say(only_if(whole)),
         where=ctx.where(*places),
-        marks=ctx.marks(first.applies_when) if same_marks else (),
+        marks=ctx.marks(ctx.governing(first.applies_when if same_marks else (), places)),
         time=ctx.time_of(first.segments),
         cautions=ctx.cautions_for(places),
     )
@@ -74,7 +74,7 @@ def torque_row(ctx: Context, torque: Torque) -> TorqueRow:
         spoken=join_words([clean(words) for words in torque.spoken], "then"),
         scope=scopes[torque.scope],
         where=ctx.where(*places),
-        marks=ctx.marks(torque.applies_when),
+        marks=ctx.marks(ctx.governing(torque.applies_when, places)),
         time=ctx.time_of(torque.segments),
         check=check,
         cautions=ctx.cautions_for(places),

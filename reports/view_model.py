@@ -50,6 +50,7 @@ class FlagView:
     suggestions: tuple[str, ...]
     where: str
     time: str
+    marks: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +134,7 @@ class ToolRow:
     item: str
     size: str
     where: str
+    marks: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -134,7 +134,13 @@ def _sheets(paper: Paper) -> list[_Sheet]:
             ],
             2,
         ),
-        _Sheet("Tools", ("Tool", "Size", "Where"), (40, 18, 30), [(t.item, t.size, t.where) for t in paper.tools], 0),
+        _Sheet(
+            "Tools",
+            ("Tool", "Size", "Applies to", "Where"),
+            (40, 18, 24, 24),
+            [(t.item, t.size, marks(t), t.where) for t in paper.tools],
+            0,
+        ),
     ]
 
 

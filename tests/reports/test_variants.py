@@ -1,10 +1,12 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 from bottom_bracket import bottom_bracket
 from every_writer import NAMES, all_words, outputs
+from lxml import etree
 
 from extract.errors import CaseError
 from extract.model import Draft
@@ -125,3 +127,32 @@ def test_a_choice_that_is_no_pair(choice: str) -> None:
 
 def test_axes_of_the_talk(draft: Draft) -> None:
     assert axes(draft) == {"shell": ["threaded", "press-fit"]}
+
+
+def filtered(topic: bytes, ditaval: bytes) -> str:
+    """What a DITA processor leaves: an element goes when all values of one of its groups are excluded (DITA 1.3)."""
+    tree = etree.fromstring(topic)
+    out = {(prop.get("att"), prop.get("val")) for prop in etree.fromstring(ditaval).iter("prop")}
+    for element in list(tree.iter("*")):
+        groups = re.findall(r"(\S+)\(([^)]*)\)", element.get("product", ""))
+        if any(all((axis, value) in out for value in values.split()) for axis, values in groups):
+            element.getparent().remove(element)
+    return etree.tostring(tree, encoding="unicode")
+
+
+@pytest.mark.parametrize("topic", ["removal.dita", "refit.dita", "lists.dita"])
+def test_a_dita_filter_leaves_no_word_of_another_variant(marked: Draft, topic: str) -> None:
+    files = outputs("dita", marked, Options())
+    text = files[f"dita/{topic}"]
+    assert SIGN in text.decode()
+    assert SIGN not in filtered(text, files["dita/variant-shell-threaded.ditaval"])
+    assert SIGN in filtered(text, files["dita/variant-shell-press-fit.ditaval"])
+
+
+@pytest.mark.parametrize("variant", ["threaded", "press-fit"])
+def test_docbook_profiles_leave_no_word_of_another_variant(marked: Draft, variant: str) -> None:
+    tree = etree.fromstring(outputs("docbook", marked, Options())["docbook/procedure.xml"])
+    for element in tree.xpath("//*[@condition]"):
+        if f"only-for-shell-{variant}" not in element.get("condition").split(";"):
+            element.getparent().remove(element)
+    assert (SIGN in etree.tostring(tree, encoding="unicode")) is (variant == "press-fit")
