@@ -50,9 +50,11 @@ def publish(
         return
     if chapters not in ("section", "step"):
         raise CaseError(f"--chapters {chapters!r} is not known.", remedy="Choose section or step.")
-    chosen = [reports.get_writer(name.strip()) for name in names.split(",") if name.strip()]
+    chosen = [name.strip() for name in names.split(",") if name.strip()]
     if not chosen:
         raise CaseError("--as names no output.", remedy="Try: benchtalk publish CASE --as html,csv")
+    for output_name in chosen:
+        reports.get_writer(output_name)  # a wrong name is said before a long film is read
     draft = load_draft(case)
     variant = parse_only(only or ())
     pictures = {}
@@ -60,7 +62,9 @@ def publish(
         from reports.stills import take
 
         pictures = take(only_variant(draft, variant) if variant else draft, film, stills)
-    options = reports.Options(
+    files = reports.publish(
+        draft,
+        chosen,
         only=variant,
         document=read_job(job) if job is not None else reports.Document(),
         signature=signature_state(draft),
@@ -70,11 +74,9 @@ def publish(
     home = case if case.is_dir() else case.parent
     name = "-".join(["published", *(slug(f"{axis}-{value}") for axis, value in variant)])
     folder = output if output is not None else home / name
-    for writer in chosen:
-        for file, data in sorted(writer.write(draft, options).items()):
-            target = folder / file
-            _write(target, data)
-            typer.echo(str(target))
+    for file, data in sorted(files.items()):
+        _write(folder / file, data)
+        typer.echo(str(folder / file))
 
 
 def lint(
@@ -121,8 +123,10 @@ def load_draft(case: Path) -> Draft:
 
     from extract.errors import CaseError
     from extract.model import Draft
+    from extract.review.case import catch_up
 
     file = case / "draft.json" if case.is_dir() else case
+    catch_up(file.parent)
     try:
         return Draft.model_validate_json(file.read_bytes())
     except OSError as error:

@@ -27,7 +27,7 @@ from extract.review.log import Lines, Log, remove_stale_parts, write_atomically
 from extract.review.signoff import SignatureState, signature_state
 from extract.settings import Settings
 
-RECORD, DRAFT = "case.json", "draft.json"
+RECORD, DRAFT, DECISIONS, SIGNATURES = "case.json", "draft.json", "decisions.jsonl", "sign-off.jsonl"
 
 
 class Recording(Frozen):
@@ -114,8 +114,8 @@ class Case:
         self.folder = folder
         self.record = record
         self.engine = engine
-        self.log = Log(folder / "decisions.jsonl", Decision)
-        self._signatures = Log(folder / "sign-off.jsonl", SignOff)
+        self.log = Log(folder / DECISIONS, Decision)
+        self._signatures = Log(folder / SIGNATURES, SignOff)
         self._latest: tuple[int, Outcome] | None = None
 
     # ------------------------------------------------------------------ opening and making
@@ -322,6 +322,20 @@ def update(
         signature=signature_state(outcome.draft, case),
     )
     return outcome.draft, change
+
+
+def catch_up(folder: Path) -> None:
+    """Write the documents anew where a decision or signature was kept and the program ended before it could.
+
+    Does nothing in a folder that is no case.
+    """
+    try:
+        drafted = (folder / DRAFT).stat().st_mtime_ns
+    except OSError:
+        return
+    logs = [folder / name for name in (DECISIONS, SIGNATURES)]
+    if (folder / RECORD).exists() and any(log.exists() and log.stat().st_mtime_ns > drafted for log in logs):
+        Case.open(folder).write()
 
 
 def shipped_engine() -> Engine:

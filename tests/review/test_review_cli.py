@@ -7,7 +7,9 @@ from sample_case import ENGINE, make_case
 from typer.testing import CliRunner
 
 from extract.cli import make_app
+from extract.cli.publish import load_draft
 from extract.errors import CaseError
+from extract.review import answers
 from extract.review import case as case_module
 
 
@@ -108,3 +110,12 @@ def test_sign_off_from_the_terminal(run):
     for point in listed(run, "--severity", "stop"):
         run("settle", point["id"], "--accept", "Seen in the film.")
     assert run("sign-off", "--by", "Ada").startswith("Signed by Ada, 20")
+
+
+def test_documents_catch_up_with_a_decision_that_was_kept_last(tmp_path, monkeypatch):
+    """The program was killed after a decision was confirmed and before its documents were written."""
+    monkeypatch.setattr(case_module, "shipped_engine", lambda: ENGINE)
+    case = make_case(tmp_path)
+    case.log.append(answers.edit(case.recompute(), "1", "Isolate the pump set.", "Ada"))
+    assert load_draft(case.folder).steps[0].text == "Isolate the pump set."
+    assert load_draft(case.folder / "draft.json").steps[0].text == "Isolate the pump set."
