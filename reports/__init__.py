@@ -5,13 +5,14 @@ Another package adds one as an entry point of the group `benchtalk.writers` that
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from importlib.metadata import entry_points
 
 from extract.errors import BenchtalkError, CaseError
 from extract.model import Document, Draft
 from reports.base import Options, Picture, Signature, Writer, lazy
 
-__all__ = ["Document", "Options", "Picture", "Writer", "get_writer", "write_case_files", "writers"]
+__all__ = ["Document", "Options", "Picture", "Writer", "get_writer", "publish", "write_case_files", "writers"]
 
 ENTRY_POINTS = "benchtalk.writers"
 
@@ -52,6 +53,19 @@ def get_writer(name: str) -> Writer:
     if name not in found:
         raise CaseError(f"No output is called {name!r}.", remedy=f"Known outputs: {', '.join(found)}.")
     return found[name]
+
+
+def publish(draft: Draft, names: Sequence[str], **options: object) -> dict[str, bytes]:
+    """Write a draft in the named outputs: file name to bytes. `options` are those of `Options`.
+
+    Raises CaseError for a name that is not known or a variant that the talk does not tell apart.
+    """
+    chosen = [get_writer(name) for name in names]
+    made_for = Options(**options)
+    files: dict[str, bytes] = {}
+    for writer in chosen:
+        files |= writer.write(draft, made_for)
+    return files
 
 
 def write_case_files(draft: Draft, signature: Signature = "unsigned") -> dict[str, bytes]:

@@ -2,7 +2,7 @@
 
 DITA: the OASIS document types as Debian's `dita-ot` carries them (DITA 1.2; what is written keeps to that part of
 1.3, but for the form of filter values). DocBook 5.0: OASIS RELAX NG from Debian's `docbook5-xml`. WebVTT: the npm
-package `webvtt-parser`. Folders: BENCHTALK_DITA_DTD, BENCHTALK_DOCBOOK_RNG and NODE_PATH.
+package `webvtt-parser`. Folders: BENCHTALK_DITA_DTD, BENCHTALK_DOCBOOK_RNG and BENCHTALK_NODE_MODULES.
 """
 
 from __future__ import annotations
@@ -102,7 +102,10 @@ def test_docbook_is_valid(any_draft: Draft, tmp_path: Path) -> None:
 )
 def test_webvtt_is_valid(any_draft: Draft, name: str, kind: str) -> None:
     data = next(iter(outputs(name, any_draft, Options(chapters="step")).values()))
-    done = subprocess.run(["node", "-e", WEBVTT, kind], input=data, capture_output=True, check=False)
+    modules = os.environ.get("BENCHTALK_NODE_MODULES", "node_modules")
+    environment = {**os.environ, "NODE_PATH": modules}
+    command = ["node", "-e", WEBVTT, kind]
+    done = subprocess.run(command, input=data, capture_output=True, check=False, env=environment)
     assert done.returncode == 0, done.stderr.decode()
     errors, count = done.stdout.decode().split()
     assert errors == "[]"
