@@ -14,6 +14,7 @@ from extract.findings.note_text import (
     PERSONS,
     about_of,
     chain_end,
+    impersonal,
     is_thing,
     sentence,
     thing_text,
@@ -43,6 +44,8 @@ _NOT_FORBIDDEN = word_set(
     "use reuse re-use fit refit put worry forget need want have be do go know think see care mind say get try bother "
     "come let mean like skip stop expect panic talk matter believe remember look leave"
 )
+#: Words that open the next clause, or fill a pause.
+_LEFT_OVER = word_set("then so only now okay ok right uh um er well")
 _NO_ORDER = frozenset({"if", "that", "which", "who", "because", "so", "when"})
 #: "goes back on …": what says no more than that a part is fitted.
 _BACK_ON = re.compile(
@@ -55,9 +58,9 @@ _TORQUE = re.compile(
     r"|\b(?:up )?(?:to|at) [\d.]+ ?(?:nm|n·m|ft|lb)\b,?",
     re.I,
 )
+#: What stands before a value that was left out.
+_TO = re.compile(r"[\s,]*(?:\b(?:first|then|up|to|at|with|by)\b[\s,]*)+$", re.I)
 _UNITS = re.compile(r"\bnewton|\b(?:foot|inch)[- ]pound|\bnm\b", re.I)
-#: Orders of tightening, which stand with the tightening value.
-_ORDER = re.compile(r"\b(?:cross|crosswise|star|stages?|steps?|passes|diagonal\w*|sequence)\b", re.I)
 _REVERSE = re.compile(r"\b(?:order|reverse|opposite|backwards?|way round|how it came)\b")
 _MOST_WORDS = 20
 
@@ -75,9 +78,10 @@ class ActNotes:
         found: list[NoteFound] = []
         for number, verb in enumerate(self.heard.parsed[index].verbs):
             act = self._act_at(index, verb)
-            if act is None and (self._goes_on(verb) or self._put_in_place(verb)):
+            placed = self._goes_on(verb) or self._put_in_place(verb) or self._renewed(verb)
+            if act is None and placed:
                 found += filter(None, [self._tail(index, number, verb, None)])
-            elif act is not None and act.phase == "refit" and not act.negated and act.objects:
+            elif act is not None and act.phase == "refit" and not act.negated and (act.objects or verb.objects):
                 aligned = self._aligned(index, number, verb, act)
                 if aligned is not None:
                     found.append(aligned)
@@ -100,6 +104,12 @@ class ActNotes:
         fits = sense is not None and sense.sense in ("fit", "secure", "connect", "move", "operate")
         subject = verb.subject
         return fits and verb.opener is None and subject is not None and is_thing(subject) and subject.kind != "tool"
+
+    @staticmethod
+    def _renewed(verb: VerbPhrase) -> bool:
+        """ "Replace the ring with its spring at the bottom": no act of its own, but told how it goes in."""
+        plain = verb.form == "b" and verb.opener is None and not verb.negated and not verb.question
+        return plain and verb.base in ("replace", "renew") and bool(verb.objects)
 
     @staticmethod
     def _goes_on(verb: VerbPhrase) -> bool:
@@ -128,18 +138,23 @@ class ActNotes:
         rule = next((one for one in self.rules if _allowed(one, act) and one.pattern.search(tail)), None)
         if rule is None:
             return None
+        valued = self._value_at(index, begin, end)
         rest = written(self.heard, index, begin, end)
-        start = None
-        if act is None and verb.form not in ("n", "dn"):
-            start, rest = "fit", _BACK_ON.sub("", rest)
-            if self._whole(index, chunk) or _UNITS.search(rest) is None and self._numbered(index, begin, end):
+        start = "fit" if act is None and verb.form not in ("n", "dn") else None
+        if start is not None:
+            rest = _BACK_ON.sub("", rest)
+            if self._whole(index, chunk):
                 return None
-            if _UNITS.search(rest) and _ORDER.search(rest):
-                return None
-            if _TORQUE.search(rest):
-                start, rest = "tighten", _TORQUE.sub("", rest)
-                if _ORDER.search(rest) or not rule.pattern.search(rest):
+        if valued is not None and (act is None or act.sense == "tighten"):
+            # The value stands with the tightening values; what is left of the words may still tell how.
+            rest = _BACK_ON.sub("", written(self.heard, index, begin, valued)) if begin < valued else ""
+            rest = _TO.sub("", rest)
+            if not rule.pattern.search(rest):
+                whole = written(self.heard, index, begin, end)
+                rest = _TORQUE.sub("", whole)
+                if rest == whole or not rule.pattern.search(rest) or _UNITS.search(rest):
                     return None
+            start = "tighten"
         text = self._told(index, verb, act, start)
         if text is None:
             return None
@@ -158,13 +173,14 @@ class ActNotes:
         """ "the rest of her": no part."""
         return "rest" in self.heard.parsed[index].tagged.low[chunk.first : chunk.last]
 
-    def _numbered(self, index: int, begin: int, end: int) -> bool:
-        """A number above the counts of parts: a value, which stands elsewhere."""
-        return any((number or 0) > 10 for number in self.heard.parsed[index].tagged.number[begin:end])
+    def _value_at(self, index: int, begin: int, end: int) -> int | None:
+        """The token of the first number above the counts of parts."""
+        number = self.heard.parsed[index].tagged.number
+        return next((i for i in range(begin, end) if (number[i] or 0) > 10), None)
 
     def _object(self, index: int, verb: VerbPhrase, act: Action | None) -> tuple[Chunk | None, bool, int]:
         """The first thing acted on, whether it is the subject, and the token behind verb and object."""
-        passive = act is None or not any(chunk.first > verb.at for chunk in verb.objects)
+        passive = not any(chunk.first > verb.at for chunk in verb.objects) or verb.base in _GOES and act is None
         if passive:
             return verb.subject, True, verb.at + 1
         last = verb.objects[-1]
@@ -196,6 +212,7 @@ class ActNotes:
         return f"{base or verb.base} {things}{f' {t.low[particle]}' if inside and particle is not None else ''}"
 
     def _note(self, place: Place, kind: str, text: str, about: str | None) -> NoteFound | None:
+        text = impersonal(text)
         if PERSONS.search(text) or len(text.split()) > _MOST_WORDS + 4:
             return None
         return NoteFound(place, kind, sentence(text), about, "refit")  # type: ignore[arg-type]
@@ -209,6 +226,9 @@ class ActNotes:
         for other in parsed.verbs[number + 1 :]:
             if other.at < verb.last or other.opener in _STAY and other.opener_at is not None:
                 continue
+            relative = other.opener in ("that", "which") and other.opener_at is not None
+            if relative and t.tag[cast(int, other.opener_at) - 1] == "NOUN":
+                continue
             opened = other.opener is not None and other.opener_at is not None and other.opener_at > verb.at
             begins = cast(int, other.opener_at) if opened else other.first
             if other.subject is not None and verb.last <= other.subject.first < begins:
@@ -218,9 +238,7 @@ class ActNotes:
                 continue
             end = min(end, begins)
             break
-        while end > verb.at + 1 and (
-            t.tag[end - 1] in ("CONJ", "PUNCT", "INTJ") or t.low[end - 1] in ("then", "so", "only")
-        ):
+        while end > verb.at + 1 and (t.tag[end - 1] in ("CONJ", "PUNCT") or t.low[end - 1] in _LEFT_OVER):
             end -= 1
         return end
 
@@ -255,14 +273,15 @@ class ActNotes:
         for number, verb in enumerate(parsed.verbs):
             joined = forbidden and verb.joined and t.low[verb.first - 1 : verb.first] == ["or"]
             forbidden = verb.negated or joined
-            if not forbidden or verb.base in _NOT_FORBIDDEN or verb.question or verb.opener in _NO_ORDER:
+            asked = verb.question and "never" not in t.low[: verb.at]
+            if not forbidden or verb.base in _NOT_FORBIDDEN or asked or verb.opener in _NO_ORDER:
                 continue
             passive = verb.form in ("n", "dn") and (bool(verb.aux) or joined) and not verb.objects
             chunk = self._forbidden_thing(index, number, verb, passive)
             if chunk is None:
                 continue
             end = self._clause_end(index, number)
-            begin = verb.last if passive else max(verb.at + 1, chain_end(parsed, chunk, ("of",)))
+            begin = verb.at + 1 if passive else max(verb.at + 1, chain_end(parsed, chunk, ("of",)))
             tail = written(self.heard, index, begin, end) if begin < end else ""
             tail = "" if tail.startswith("or ") else tail
             particle = f" {verb.particle}" if verb.particle and not tail.startswith(verb.particle) else ""
@@ -277,7 +296,8 @@ class ActNotes:
             return None
         chunk = verb.subject if passive else verb.objects[0] if verb.objects else None
         if passive and chunk is None and number:
-            chunk = self.heard.parsed[index].verbs[number - 1].subject
+            before = self.heard.parsed[index].verbs[number - 1]
+            chunk = before.subject or next(iter(before.objects), None)
         if chunk is None or not is_thing(chunk) or named.stands_in(chunk) and chunk.pronoun is None:
             return None
         mention = self.heard.mention(index, chunk)

@@ -16,7 +16,8 @@ def word_set(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-_TAKE_THE = word_set("your yer my our his her those these this that them")
+_YOURS = word_set("your yer my our his her")
+_TAKE_THE = word_set("those these this that them")
 _NAMED = word_set("it them they that this those these em 'em")
 _FILLERS = word_set("uh um er erm ah just basically obviously actually ye eh please")
 _WRITTEN = {"till": "until", "til": "until", "wee": "small", "outta": "out of", "n't": "not", "gonna": "going to"}
@@ -65,8 +66,9 @@ def written(heard: Heard, index: int, first: int, last: int, named: bool = True)
             at = chunk.last
             continue
         word = t.words[at]
-        meant = t.low[at] in _TAKE_THE or at > first and t.low[at] in _OWNED
-        if meant and chunk is not None and chunk.last > at + 1 and chunk.kind != "abstract":
+        owned = t.low[at] in _YOURS or at > first and t.low[at] in _OWNED
+        pointed = t.low[at] in _TAKE_THE and chunk is not None and chunk.kind != "abstract"
+        if (owned or pointed) and chunk is not None and chunk.last > at + 1:
             word = "the"
         if t.tag[at] == "AUX":
             word = _SHORT.get(t.low[at], word)
@@ -114,7 +116,8 @@ def thing_text(heard: Heard, index: int, chunk: Chunk, end: int | None = None) -
         return None
     last = chain_end(parsed, chunk) if end is None else end
     text = written(heard, index, chunk.first, max(last, chunk.last))
-    text = f"{text[:1].lower()}{text[1:]}" if chunk.determiner is not None else text
+    opens = chunk.determiner is not None or chunk.first == 0 and text[1:2].islower()
+    text = f"{text[:1].lower()}{text[1:]}" if opens else text
     first, _, rest = text.partition(" ")
     if first.lower() in _OWNED:
         owner = owner_of(heard, index, chunk)
@@ -175,13 +178,23 @@ def about_of(
 
 def third_person(verb: str, many: bool) -> str:
     """A verb in the present tense for one or many ("points", "point")."""
-    if verb == "be":
-        return "are" if many else "is"
+    if verb in ("be", "have"):
+        return {("be", True): "are", ("be", False): "is", ("have", True): "have", ("have", False): "has"}[verb, many]
     if many:
         return verb
     if re.search(r"(?:s|x|z|ch|sh|o)$", verb):
         return f"{verb}es"
     return f"{verb[:-1]}ies" if re.search(r"[^aeiou]y$", verb) else f"{verb}s"
+
+
+def impersonal(text: str) -> str:
+    """ "the turns that you chalked on the drum" → "the turns chalked on the drum"."""
+    return re.sub(
+        r"(?<=\w )(?:that |which )?(?:you|we|i)(?:'ve| have|'d| just)* (?=(?:\w{2,}ed|made|put|drew|took|cut|left)\b)",
+        "",
+        text,
+        flags=re.I,
+    )
 
 
 def is_thing(chunk: Chunk) -> bool:
@@ -192,5 +205,6 @@ def is_thing(chunk: Chunk) -> bool:
 def sentence(text: str) -> str:
     """Single spaces, a capital and one full stop."""
     text = re.sub(r"\b(the \w+|it|that|there|nothing|everything)'s (?=\w)", r"\1 is ", text)
+    text = re.sub(r", (?:about|around|roughly|say) [\w -]+\.?$", "", text)
     text = " ".join(text.split()).strip(" ,;:.")
     return f"{text[:1].upper()}{text[1:]}." if text else ""

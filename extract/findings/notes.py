@@ -18,6 +18,7 @@ from extract.findings.note_text import (
     FEATURES,
     PERSONS,
     about_of,
+    impersonal,
     is_thing,
     sentence,
     thing_text,
@@ -82,7 +83,6 @@ class _Finder:
             here = [*self._said(index, refit)]
             if refit:
                 here += self.act_notes.of(index)
-            here += self._conditional(index)
             here += self._reason(index)
             self.notes += _once(sorted(here, key=lambda note: note.place.start))
         return tuple(self.notes)
@@ -140,12 +140,14 @@ class _Finder:
         verb = values.get("verb", "")
         for name in ("dab", "count", "what", "clause"):
             values[name] = _lower_first(values.get(name, ""))
-        values["does"], values["Verb"] = third_person(_whole_verb(verb), many), verb.capitalize()
+        values["does"], values["Verb"] = third_person(_whole_verb(verb), many), verb.capitalize() or "Make sure"
         values["Base"] = self._base(values.get("done", "")).capitalize()
+        values["on"] = values.get("on") or ("at" if values.get("side") == "end" else "on")
         text = re.sub(r"\{(\w+)\}", lambda found: values.get(found.group(1), ""), rule.text("text"))
         about = about_of(self.heard, index, chunk) if chunk is not None else self._last_object(index)
         if chunk is None and values.get(of):
             about = re.sub(r"^(?:the|each|every|both|all|a|an) ", "", values[of]) if of == "where" else about
+        text = impersonal(text)
         if PERSONS.search(text):
             return None
         return NoteFound(
@@ -172,7 +174,9 @@ class _Finder:
             if name in match.re.groupindex and match.group(name) is not None:
                 start, end = match.span(name)
                 inside = [chunk for chunk in parsed.chunks if start <= t.start[chunk.first] < end]
-                return next((chunk for chunk in inside if chunk.kind != "person"), None)
+                found = next((chunk for chunk in inside if chunk.kind != "person"), None)
+                # "on each read …": a word of the trade heard as a verb leaves only the pronoun.
+                return None if found and found.pronoun == "each" and end > t.end[found.last - 1] else found
         return None
 
     def _subjects(self, index: int, offset: int) -> list[Chunk]:
@@ -226,21 +230,7 @@ class _Finder:
                     return thing.text
         return None
 
-    # ------------------------------------------------------------------ conditions, reasons
-
-    def _conditional(self, index: int) -> list[NoteFound]:
-        """ "If it is scored, fit a new one": a look at the old part decides."""
-        found = []
-        for renewal in self.renewals[index]:
-            if not renewal.only_if or renewal.kind == "consumable" or PERSONS.search(renewal.only_if):
-                continue
-            many = renewal.quantity is not None and renewal.quantity > 1
-            old = f"the old {'ones are' if many else 'one is'}"
-            condition = re.sub(r"(?<=\w)'s\b(?! (?:is|are)\b)", " is", re.sub(r"\bem\b", "them", renewal.only_if))
-            condition = re.sub(r"\b(?:it's|it is|they're|they are|they is|that's)\b", old, condition, count=1)
-            item = f"new {renewal.item}" if many else f"a new {renewal.item}"
-            found.append(NoteFound(renewal.place, "check", sentence(f"Fit {item} {condition}"), renewal.item, "refit"))
-        return found
+    # ------------------------------------------------------------------ reasons
 
     def _reason(self, index: int) -> list[NoteFound]:
         """A reason told with, or right after, its act stays with the step of the work."""
