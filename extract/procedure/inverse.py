@@ -38,19 +38,23 @@ _CLAMPING = word_set(
 _VALVES = word_set("cock seacock valve tap stopcock supply gate isolator faucet petcock")
 _ENGINES = word_set("engine ignition key machine tractor vehicle car truck van bus coach")
 _STOPS = word_set("stop emergency inspection isolator isolating kill breaker")
-_TAGS = word_set("tag notice sign label board")
+_TAGS = word_set("tag notice sign label")
 _LOCKS = word_set("padlock lock hasp")
 _STANDS = word_set("stand block cribbing trestle jack ramp lift chock timber prop axle support sleeper")
 _SLINGS = word_set("strap sling chain rope hoist lanyard shackle eyebolt hook")
 #: What is brought in for the job and stands there until it is taken away; tools in the hand are none of it.
 _EQUIPMENT = _SLINGS | word_set(
     "tray pan basin bucket container vessel drip rag cloth plug cap bung cover sheet blank tape plate jack stand "
-    "prop block chock tag padlock clamp wedge board bag support mat cardboard film"
+    "prop block chock tag padlock clamp wedge board bag support mat cardboard film cord"
 )
 _HOLDING = word_set(
-    "locking timing holding alignment setting retaining jacking forcing caging transport dummy slave extractor"
+    "locking timing holding alignment setting retaining winding jacking forcing caging transport dummy slave extractor"
 )
 _WIRED = word_set("wire lead cable connector loom harness terminal wiring")
+_PIPE_NUTS = word_set("compression union flare olive gland pipe coupling")
+_SCREWED = word_set("plug nipple sensor injector jet stopper sender switch nozzle")
+#: Air and pressure come back in service; nobody fills them in.
+_PRESSURES = word_set("air pressure steam vapour vapor")
 #: Plugs that shut an opening; all other plugs are electrical.
 _STOPPERS = word_set(
     "drain filler fill level oil sump spark glow core dust blanking bleed bung gearbox case expansion magnetic radiator "
@@ -59,12 +63,13 @@ _STOPPERS = word_set(
 _LINES = word_set("hose line pipe tube pipework hoses lines pipes")
 _MARKERS = word_set("tape tag label sticker tie paint dot ribbon")
 _FIXTURES = word_set("stand vice vise bench jig trestle")
+_FEEDING = word_set("feed insert thread poke wedge jam push stick stuff")
 _CARRIERS = word_set("jack prop block stand support trestle timber")
 #: What is pushed or pulled to work it, not to move it aside.
 _WORKED = word_set("piston button switch pedal lever handle trigger wire rod brush")
 _WEAR = word_set("protection goggle glove mask glasses visor respirator apron overall boot hat shield guard")
 _DIRT = word_set(
-    "residue residues dirt rust debris swarf carbon grime muck sludge deposit deposits burr burrs scale paint grease "
+    "residue residues dirt rust debris bit fragment remain remains swarf carbon grime muck sludge deposit deposits burr burrs scale paint grease "
     "oil dust sealant corrosion chip chips mud soot rubbish shaving shavings filings bead seal"
 )
 _STORED = word_set(
@@ -191,7 +196,14 @@ def _usual(sense: str) -> str:
 def _comes_out(action: Action, first: Mention) -> bool:
     """Fasteners that are "undone" are out; clamps, unions and knobs that are undone are loose."""
     head = part_name(first.text).head
-    return action.verb in ("undo", "unscrew", "unbolt", "unfasten") and is_fastener(first) and head not in _CLAMPING
+    screwed = is_fastener(first) or head in _SCREWED
+    return action.verb in ("undo", "unscrew", "unbolt", "unfasten") and screwed and not _captive(first)
+
+
+def _captive(first: Mention) -> bool:
+    """True for what stays where it is once it is undone: clamps, unions, and the nuts of pipe fittings."""
+    name = part_name(first.text, first.position)
+    return name.head in _CLAMPING or (name.head == "nut" and bool(name.qualifiers & _PIPE_NUTS or name.place & _LINES))
 
 
 def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing | None:
@@ -228,7 +240,8 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
         "place",
     ):
         return Undoing("none", reason="The part is off the machine when this is done.")
-    if not is_off and sense in ("place", "secure", "support", "cover", "fit", "adjust", "raise"):
+    fed = sense in ("operate", "move") and action.verb in _FEEDING
+    if not is_off and (fed or sense in ("place", "secure", "support", "cover", "fit", "adjust", "raise")):
         found = _equipment(action, first, name, set(toward), tools)
         if found is not None:
             return found
@@ -239,7 +252,8 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
 
 def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[str]) -> Undoing | None:
     sense, particle = action.sense, action.particle or ""
-    if sense in ("clean", "remove") and first.kind not in ("seal", "fluid", "fastener") and name.head in _DIRT:
+    dirty = first.kind not in ("seal", "fluid", "fastener") and name.head in _DIRT
+    if dirty and sense in ("clean", "remove", "drain", "collect"):
         return Undoing("none", reason=_REASONS["clean"])
     wired = name.head in _WIRED or (name.head == "plug" and not name.all & _STOPPERS)
     if sense in ("remove", "loosen", "release") and wired and first.kind != "fastener":
@@ -248,11 +262,19 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         return Undoing("parted", "connect") if name.head in _LINES else Undoing("off", "fit")
     if sense == "loosen" and name.head in _LINES:
         return Undoing("parted", "connect")
+    if (
+        action.verb in ("tie", "strap", "cable-tie", "wire")
+        and sense in ("secure", "support", "move")
+        and first.kind != "tool"
+    ):
+        return Undoing("moved", "untie")
+    if sense == "operate" and particle in ("out", "off", "away") and first.kind in ("part", "fastener", "seal"):
+        return Undoing("off", "fit")
     if sense == "clean" and is_seal(first) and action.verb in ("scrape", "peel", "pick", "cut", "strip"):
         return Undoing("off", "fit")
     if sense == "drain" and first.kind != "fluid" and is_fastener(first):
         return Undoing("off", "fit")
-    if action.verb in ("undo", "unscrew", "unfasten") and name.head in _CLAMPING:
+    if action.verb in ("undo", "unscrew", "unfasten") and _captive(first):
         return Undoing("loose", "tighten")
     if (
         sense in ("lower", "raise", "move")
@@ -341,7 +363,7 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
     if not ((brought and name.head in _EQUIPMENT) or holding or sling):
         foreign = first.kind == "tool" and action.sense in ("place", "fit", "secure")
         return Undoing("none", reason="A tool in use leaves nothing to undo.") if foreign else None
-    if action.sense in ("place", "secure", "cover", "support", "fit"):
+    if action.sense in ("place", "secure", "cover", "support", "fit") or action.verb in _FEEDING:
         return Undoing("equipped", _taking_away(action))
     return None
 

@@ -12,6 +12,7 @@ from extract.procedure.units import Unit
 from extract.speech import Understanding
 
 _TAGGED = word_set("tape tag label sticker")
+_COUNTS = word_set("count number turn position length")
 _MARKED = word_set("mark marks line scribe paint dot punch arrow tag tags label notch")
 
 
@@ -24,6 +25,8 @@ def mark_notes(acts: Sequence[Act], attached: Attached, order: Sequence[Unit]) -
             else False
         )
         if not (act.action.sense == "mark" or taped) or not act.step.objects:
+            continue
+        if part_name(act.step.objects[0].text).head in _COUNTS:
             continue
         tagged = taped or act.action.verb in ("tag", "label", "number")
         words = frozenset().union(

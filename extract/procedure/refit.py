@@ -90,7 +90,7 @@ def write_refit(
 def _renewed_as_a_whole(unit: Unit, attached: Attached) -> None:
     """Nuts that were only loosened, and clamps that were opened, are fitted if new ones go on."""
     renewed = any(found.kind in ("renew", "substitute") for found in attached.own(unit))
-    if renewed and unit.effect in ("loose", "parted"):
+    if renewed and unit.effect in ("loose", "parted", "moved"):
         unit.verb = "fit"
 
 

@@ -33,6 +33,8 @@ _WHOLE = word_set(
     "rest lot everything thing whole all remainder reverse order job assembly reassembly it them that those"
 )
 _MARKS = word_set("mark marks line arrow dot punch notch tag label dots lines")
+#: Places off the machine: what is put there is prepared, not fitted.
+_AWAY_FROM_IT = word_set("freezer fridge oven water pocket bath hand pouch rag")
 DABS = word_set("smear dab drop coat coating bit film touch lick squirt bead blob layer spot dollop skim wipe nothing")
 
 
@@ -43,6 +45,10 @@ _OWN = frozenset(
 )
 #: Of things that are no parts (a level, a clearance) only these make sense.
 _ABSTRACT = frozenset({"run", "inspect", "measure", "adjust", "vent", "wait", "pull_test", "fill"})
+
+
+_TO_PLACE = frozenset({"on", "in", "back", "up", "home", "together", "over", "into", "onto"})
+_INTO_PLACE = ("on ", "onto ", "in ", "into ", "over ", "back ", "through ", "up ")
 
 
 def stands_alone(act: Action) -> bool:
@@ -80,6 +86,10 @@ def treats(act: Action, used: Sequence[str]) -> bool:
     }
     if act.sense in _TREATING:
         return True
+    if act.sense in ("place", "fit") and any(
+        content(mention.direction or mention.position) & _AWAY_FROM_IT for mention in act.objects
+    ):
+        return True
     if act.sense == "secure" and any(tool.kind in ("fluid", "material") for tool in act.tools):
         return True
     if (
@@ -110,6 +120,8 @@ def suits(act: Action, unit: Unit) -> float | None:
     if effect in ("equipped", "covered", "held"):
         return 0.2 if sense in _AWAY or sense == "move" else None
     if effect == "isolated":
+        if sense == "adjust":
+            return 0.1
         if sense in _AWAY | {"restore", "connect", "operate", "move", "turn"}:
             return 0.2
         return 0.0 if sense in ("fit", "place") and unit.verb not in ("take down", "remove") else None
@@ -124,9 +136,18 @@ def suits(act: Action, unit: Unit) -> float | None:
     if sense in BACK or act.verb == "use":
         return 0.2 if effect in ("off", "destroyed", "parted", "moved") else 0.05
     if sense in ("move", "operate", "lower", "raise", "turn", "straighten", "bend", "hold", "support"):
-        again = (act.particle or "") in ("on", "in", "back", "up", "back on", "back in", "home", "together", "over")
-        return 0.1 if again and effect in ("off", "destroyed", "parted", "moved", "loose") else None
+        if effect in ("moved", "loose") and (sense != "operate" or goes_on(act)):
+            return 0.1
+        return 0.1 if goes_on(act) and effect in ("off", "destroyed", "parted") else None
     return None
+
+
+def goes_on(act: Action) -> bool:
+    """True if the particle or the movement of an act brings its object to its place."""
+    if set((act.particle or "").split()) & _TO_PLACE:
+        return True
+    ways = [way for mention in act.objects for way in (mention.direction, mention.position) if way]
+    return any(way.lower().startswith(_INTO_PLACE) for way in ways)
 
 
 _YOU_DO = re.compile(

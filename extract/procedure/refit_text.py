@@ -16,6 +16,7 @@ _TAKE_FROM = re.compile(r"^remove the (\w+) from$")
 _COVERS = {"uncap": "cap", "unplug": "plug", "unblock": "block", "unchock": "chock"}
 #: Told verbs that say no more than that the part is fitted.
 _BARE = word_set("go come use replace renew get have be sit do make need want bring take drop lay place")
+_ONTO = {"on": "on", "onto": "on", "in": "in", "into": "in", "up": "up", "home": "home", "over": "over"}
 _LED = frozenset(
     {
         "fit",
@@ -54,9 +55,14 @@ def _told_verb(unit: Unit) -> str | None:
         if act.verb in _BARE or not act.plain:
             continue
         if act.sense not in _LED:
-            onto = [word for word in (act.particle or "").split() if word in ("on", "in", "up", "home", "over")]
+            if unit.effect == "loose" and act.sense == "turn":
+                return act.plain
+            onto = [word for word in (act.particle or "").split() if word in _ONTO]
+            onto += [
+                _ONTO[way] for one in act.objects if (way := (one.direction or "").split(" ", 1)[0].lower()) in _ONTO
+            ]
             if onto and unit.effect in ("off", "parted", "moved"):
-                return f"{act.verb} {onto[-1]}"
+                return f"{act.verb} {_ONTO.get(onto[-1], onto[-1])}"
             continue
         if act.sense == "tighten" and unit.effect != "loose":
             continue
@@ -148,7 +154,7 @@ def _main(
     cover = match.group(1) if match else _cover_noun(unit, verb, parts)
     if cover and (not told or action_of(unit) == verb and verb in (*_COVERS, "remove")):
         return f"Remove the {cover} from {wording.join_all([wording.noun_phrase(thing) for thing in things])}"
-    direction = told.objects[0].direction if told and unit.lead is None and told.objects else None
+    direction = _direction(unit, verb)
     extra = [_with(one) for one in own if not any(_is_own(part, one) for part in parts)]
     text = wording.verb_phrase(verb, wording.join_all([wording.noun_phrase(thing) for thing in things]), direction)
     if extra:
@@ -166,6 +172,17 @@ def _main(
     )
     tail = " ".join(filter(None, [values, *own_words]))
     return f"{text} {tail}"
+
+
+def _direction(unit: Unit, verb: str) -> str | None:
+    """Where the part goes, in the words of the talk's own refit; values of a tightening are no place."""
+    told = next((act for act in unit.told if act.objects and act.objects[0].direction), None)
+    if told is None:
+        return None
+    way = told.objects[0].direction or ""
+    if verb.split()[0] == "tighten" or (unit.lead is not None and way.split(" ", 1)[0].lower() not in _ONTO):
+        return None
+    return way
 
 
 def _cover_noun(unit: Unit, verb: str, parts: Sequence[Part]) -> str | None:
@@ -192,7 +209,10 @@ def _thing(part: Part, own: Sequence[Renewal], unit: Unit) -> wording.Thing:
     article = "new" if new and unit.effect not in ("equipped", "isolated", "held", "covered") else "the"
     if renewal is None and part.text != "" and re.match(r"M\d", part.text) and unit.broken:
         article = "a"
-    return wording.Thing(part.text, quantity, part.position, article)
+    position = part.position
+    if position and position.startswith("to ") and unit.lead is None:
+        position = None
+    return wording.Thing(part.text, quantity, position, article)
 
 
 def _is_own(part: Part, renewal: Renewal) -> bool:

@@ -25,6 +25,8 @@ _STATE = {
     "secure": "secured", "straighten": "straightened", "renew": "renewed",
 }  # fmt: skip
 SAME = 0.6
+#: Utterances after which a shorter name that comes off somewhere else is another part.
+_APART = 3
 #: Kinds of which a machine has many under one name.
 _COUNTED = frozenset({"fastener", "seal"})
 _OTHERS = frozenset({"other", "others", "remaining", "rest", "another"})
@@ -139,6 +141,10 @@ def _may_be(met: Met, part: Tracked, score: float) -> bool:
         return True
     if score < 0.95 and met.name.qualifiers - part.name.qualifiers - part.name.place and part.state != "fitted":
         # "Move the pipe aside", later "push the return pipe down": the fuller name is another pipe.
+        return False
+    apart = met.utterance - part.mets[-1].utterance > _APART and score < 0.95 and part.state != "fitted"
+    if apart and not met.pronoun and met.sense in OFF and (met.direction or met.position):
+        # "Unhook the return spring", much later "lift the spring out of the drum": two springs.
         return False
     if not counted or _named(met):
         return True

@@ -159,7 +159,13 @@ class _Reader:
         if act.sense == "fill" and unit.effect == "drained":
             if kind == "fluid":
                 return placing.name_score(name, unit)
-            return 0.5 if unit.lead is not None else 0.0
+            whole_machine = kind in ("machine", "part", "assembly") and act.verb in (
+                "fill",
+                "refill",
+                "recharge",
+                "charge",
+            )
+            return 0.5 if unit.lead is not None and whole_machine else 0.0
         score = placing.name_score(name, unit)
         if name.head not in unit.heads and score < 0.7:
             # Named by a part that it sits on is near, but not the same thing.

@@ -23,7 +23,7 @@ _PUTTING = re.compile(r"\b(?:connect|fit|put|goes?|push|slide|join|hook|clip|bol
 
 _LAST = re.compile(
     r"\b(?:last of all|last thing|finally|lastly|at the (?:very )?(?:end|finish)|to finish(?: off)?|in the end"
-    r"|right at the end)\b",
+    r"|right at the end|(?<=\bon )last|(?<=\bin )last|(?<=\bback )last)\b",
     re.I,
 )
 

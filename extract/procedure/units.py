@@ -141,6 +141,9 @@ class _Collector:
         """Bolts, washers and the part that they hold, taken off in one act, go back one after the other."""
         mentions = act.action.objects
         loose = [is_fastener(mention) or is_seal(mention) for mention in mentions]
+        if len(unit.parts) > 2 and not any(loose) and unit.effect in _TAKEN:
+            # "Lift away the cover, the chain and the bar": the last named lies deepest.
+            unit.parts = unit.parts[::-1]
         if len(unit.parts) < 2 or len(unit.parts) != len(mentions) or not any(loose) or unit.effect not in _TAKEN:
             return [unit]
         return [
@@ -249,6 +252,8 @@ class _Collector:
             # Nuts that are slackened on the ground and wound off in the air are tightened on the ground again.
             between = (other for other in self.units if other.lead is not None and unit.lead < other.lead < number)
             return not any(other.effect in ("held", "moved") and not other.fastener for other in between)
+        if "held" in (unit.effect, left.effect) and not {unit.effect, left.effect} <= {"held", "moved"}:
+            return False
         if "drained" in (unit.effect, left.effect) or {unit.effect, left.effect} <= {"parted", "loose"}:
             return unit.effect == left.effect
         return True

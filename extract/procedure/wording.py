@@ -22,6 +22,7 @@ _PARTICLES = word_set(
 )
 #: Plain verbs after which a movement is told with "from".
 _FROM = word_set("remove withdraw detach disconnect extract release unclip unhook separate take unscrew undo drain")
+_SAME_WAY = (["in", "into"], ["on", "onto"], ["up", "upwards"], ["down", "downwards"], ["back", "backwards"])
 #: Plain verbs that bring something to a value.
 _TO_VALUE = word_set(
     "set adjust fill top refill inflate heat warm cool torque tighten tension gap shim charge pressurise"
@@ -127,8 +128,10 @@ def verb_phrase(verb: str, phrase: str, direction: str | None) -> str:
     if particle and particle.split()[0] in _PARTICLES:
         first = particle.split()[0]
         start = move.split()[:1]
-        if start == [first] or (
-            first in ("off", "out", "away", "up") and start and start[0] in ("from", "off", "out", "up")
+        if (
+            start == [first]
+            or [first, *start] in _SAME_WAY
+            or (first in ("off", "out", "away", "up") and start and start[0] in ("from", "off", "out", "up"))
         ):
             particle = ""
         if not phrase:
