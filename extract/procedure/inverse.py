@@ -257,7 +257,7 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         return Undoing("none", reason=_REASONS["clean"])
     wired = name.head in _WIRED or (name.head == "plug" and not name.all & _STOPPERS)
     if sense in ("remove", "loosen", "release") and wired and first.kind != "fastener":
-        return Undoing("parted", "plug in" if name.head in ("plug", "connector") else "connect")
+        return Undoing("parted", "plug in" if name.head == "plug" and particle != "apart" else "connect")
     if sense == "loosen" and toward[:1] and toward[0] in ("off", "from"):
         return Undoing("parted", "connect") if name.head in _LINES else Undoing("off", "fit")
     if sense == "loosen" and name.head in _LINES:
@@ -276,8 +276,15 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         return Undoing("off", "fit")
     if action.verb in ("undo", "unscrew", "unfasten") and _captive(first):
         return Undoing("loose", "tighten")
+    if sense == "drain" and name.head in _PRESSURES:
+        return Undoing("none", reason=_REASONS["vent"])
+    if sense in ("move", "operate") and name.head in _WORKED and not set(toward) & {"aside", "side", "way"}:
+        return Undoing("none", reason=_REASONS["operate"])
+    if sense == "lower" and set(toward) & {"ground", "floor", "deck"}:
+        return Undoing("none", reason="It stays down until the machine is used again.")
     if (
         sense in ("lower", "raise", "move")
+        and toward[1:2] != ("one",)
         and toward[:1]
         and toward[0] in ("from", "off", "out")
         and first.kind != "machine"
@@ -322,8 +329,12 @@ def _isolation(action: Action, head: str, named: frozenset[str], toward: set[str
         return Undoing("isolated", "remove")
     if sense in ("close", "isolate", "turn") and head in _VALVES and verb in ("shut", "close", "turn"):
         closes = verb in ("shut", "close") or (action.particle or "") in ("off",)
-        electric = head == "isolator"
-        return Undoing("isolated", "turn on" if electric else "open") if closes else None
+        on = head in ("isolator", "faucet", "water", "gas", "mains", "electricity")
+        return Undoing("isolated", "turn on" if on else "open") if closes else None
+    if sense == "isolate" and verb in ("shut", "turn", "close") and head in ("water", "gas", "mains", "fuel"):
+        return Undoing("isolated", "turn on")
+    if verb == "isolate":
+        return Undoing("isolated", "switch on")
     if sense in ("operate",) and verb in ("press", "push", "hit") and named & _STOPS:
         return Undoing("isolated", "release")
     if (
@@ -356,7 +367,8 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
         and {singular(word) for word in toward} & _STANDS
         and first.kind != "tool"
     ):
-        return Undoing("held", "lower")
+        inside = bool(toward & {"in", "into"})
+        return Undoing("held", "take out" if inside else "lower")
     brought = first.kind in ("tool", "material") or first.kind not in ("part", "seal", "fastener", "assembly")
     holding = bool(name.qualifiers & _HOLDING) and action.sense in ("place", "fit", "secure")
     sling = name.head in _SLINGS and bool(toward & {"round", "around", "under", "through", "to"})

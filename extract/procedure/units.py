@@ -144,7 +144,8 @@ class _Collector:
         if len(unit.parts) > 2 and not any(loose) and unit.effect in _TAKEN:
             # "Lift away the cover, the chain and the bar": the last named lies deepest.
             unit.parts = unit.parts[::-1]
-        if len(unit.parts) < 2 or len(unit.parts) != len(mentions) or not any(loose) or unit.effect not in _TAKEN:
+        bolted = any(is_fastener(mention) for mention in mentions)
+        if len(unit.parts) < 2 or len(unit.parts) != len(mentions) or not bolted or unit.effect not in _TAKEN:
             return [unit]
         return [
             replace(
