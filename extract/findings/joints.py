@@ -58,13 +58,12 @@ def joint_before(heard: Heard, index: int, since: int, until: int, quantities: l
         return fasteners[-1] if fasteners and last.kind not in ("fastener", "part", "seal") else last
     if of_torque and (not free or free[-1].pronoun in ("it", "that", "this")):
         return of_torque[0]
-    if free:
-        return free[-1]
-    # "every M8 you see", "M8 is twenty-five": the size stands for the fastener.
+    # "every M8 you see", "M8s are twenty-five": the size stands for the fastener.
     sizes = [i for i in range(since, until) if SIZE.fullmatch(t.words[i]) and t.tag[i] != "NUM"]
-    return (
-        Chunk(sizes[-1], sizes[-1] + 1, sizes[-1], t.words[sizes[-1]], t.low[sizes[-1]], "fastener") if sizes else None
-    )
+    if sizes:
+        at = sizes[-1]
+        return Chunk(at, at + 1, at, t.words[at], t.low[at], "fastener")
+    return free[-1] if free else None
 
 
 def joint_after(heard: Heard, index: int, since: int, quantities: list[Quantity]) -> Chunk | None:

@@ -9,10 +9,21 @@ from functools import cache
 from typing import Literal
 
 from extract.findings.consumables import find_consumables
+from extract.findings.exchanges import Exchange, find_exchanges
 from extract.findings.phases import PhaseFound
 from extract.findings.replacing import find_replacing
 from extract.language.heard import Heard
-from extract.language.named import governed, objects, singular_name, stands_in, subjects, thing, token_at
+from extract.language.named import (
+    denied,
+    governed,
+    objects,
+    singular_name,
+    stands_in,
+    subjects,
+    thing,
+    token_at,
+    with_of_chain,
+)
 from extract.language.numbers import read_number
 from extract.language.phrases import Chunk
 from extract.lexicon import Lexicon
@@ -30,6 +41,8 @@ _NEVER = frozenset({
     "month", "year", "season", "film", "video", "trick", "method", "idea", "style", "type", "model", "machine",
     "version", "owner", "world", "life", "page", "engine",
 })  # fmt: skip
+#: How many utterances count as the opening of a talk, which names the job.
+_OPENING = 4
 #: "under each bolt": as many as there are bolts.
 _SHARED = re.compile(
     r"\b(?:each|every|per) (?!time|case|single|service|season|year|removal|strip|refit|job|overhaul|occasion|\w+ing\b)"
@@ -90,11 +103,14 @@ def _parts(
     heard: Heard, index: int, refit: bool, known: Sequence[RenewalFound], after_renewal: bool
 ) -> list[RenewalFound]:
     text = _text(heard, index)
-    if not _rules("gate")[0].pattern.search(text):
+    if not _rules("gate")[0].pattern.search(text) or (
+        index < _OPENING and not refit and _rules("job")[0].pattern.search(text)
+    ):
         return []
     vetoes = [match.span() for rule in _rules("veto") for match in rule.pattern.finditer(text)]
     items: list[_Found] = []
-    _substitutions(heard, index, text, items)
+    for exchange in find_exchanges(heard, index, text):
+        _exchange(heard, index, exchange, items)
     _told(heard, index, text, vetoes, items)
     _replaced(heard, index, items)
     _new_things(heard, index, text, refit, known, vetoes, items)
@@ -119,7 +135,7 @@ def _told(heard: Heard, index: int, text: str, vetoes: list[tuple[int, int]], it
                 continue
             if any(start <= match.end() and match.start() <= end for start, end in vetoes):
                 continue
-            if not rule.fields.get("negated") and _negated(heard, index, first, last):
+            if not rule.fields.get("negated") and denied(heard, index, first, last):
                 continue
             inside = next((c for c in parsed.chunks if c.first < last <= c.head and c.noun not in _NEVER), None)
             if rule.text("item") == "after":
@@ -148,16 +164,6 @@ def _reported(heard: Heard, index: int, at: int) -> bool:
     """ "I've binned the old one already": done before the film."""
     verb = next((verb for verb in heard.parsed[index].verbs if verb.at == at), None)
     return verb is not None and bool({"have", "'ve", "had"} & set(verb.aux)) and "to" not in verb.aux
-
-
-def _negated(heard: Heard, index: int, first: int, last: int) -> bool:
-    t = heard.parsed[index].tagged
-    for i in range(last - 1, max(-1, first - 4), -1):
-        if t.tag[i] == "PUNCT" or (t.tag[i] == "CONJ" and i < first):
-            return False
-        if t.tag[i] == "NEG":
-            return True
-    return False
 
 
 def _add(
@@ -226,52 +232,11 @@ def _merge(item: _Found, mention: Mention) -> None:
 # --------------------------------------------------------------------------- old kind and new kind
 
 
-def _substitutions(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
-    parsed = heard.parsed[index]
-    t = parsed.tagged
-    for rule in _rules("substitute"):
-        match = rule.pattern.search(text)
-        if match is None:
-            continue
-        first, last = token_at(parsed, match.start()), token_at(parsed, match.end() - 1) + 1
-        if _negated(heard, index, first, last) or (rule.fields.get("verb") and t.tag[first] != "VERB"):
-            continue
-        old: list[Chunk]
-        new: list[Chunk]
-        if rule.id == "renewal.in-its-place":
-            new = subjects(heard, index, first) or _objects_before(heard, index, first)
-            old = subjects(heard, index, new[0].first) if new else []
-        elif rule.id == "renewal.instead-of":
-            old = objects(heard, index, last)
-            things = [c for c in parsed.chunks if c.kind != "person" and c.pronoun is None]
-            before = [c for c in things if c.last <= first and not governed(parsed, c)]
-            after = [c for c in things if old and c.first >= old[-1].last and not governed(parsed, c)]
-            new = before[-1:] or after[:1]
-        elif rule.text("item") == "before":
-            old, new = subjects(heard, index, first), objects(heard, index, last)
-        else:
-            old = objects(heard, index, last)
-            new = objects(heard, index, _behind(heard, index, old[-1]) + 1) if old else []
-        if old and new:
-            _exchange(heard, index, old, new[0], (first, last), rule, items)
-
-
-def _objects_before(heard: Heard, index: int, at: int) -> list[Chunk]:
-    return [c for c in heard.parsed[index].chunks if c.last <= at][-1:]
-
-
-def _behind(heard: Heard, index: int, chunk: Chunk) -> int:
-    """The token of "by", "with" or "for" behind a noun phrase."""
-    low = heard.parsed[index].tagged.low
-    return next((i for i in range(chunk.last, len(low)) if low[i] in ("by", "with", "for")), len(low))
-
-
-def _exchange(
-    heard: Heard, index: int, old: list[Chunk], new: Chunk, span: tuple[int, int], rule: Rule, items: list[_Found]
-) -> None:
+def _exchange(heard: Heard, index: int, exchange: Exchange, items: list[_Found]) -> None:
+    new, span, rule = exchange.new, exchange.span, exchange.rule
     things = [
         (chunk, mention)
-        for chunk in old
+        for chunk in exchange.old
         if (mention := thing(heard, index, chunk)) is not None and _can_be_new(mention)
     ]
     if not things:
@@ -290,6 +255,8 @@ def _exchange(
         mention.kind == "tool" for _, mention in things
     ):
         return
+    name = with_of_chain(heard.parsed[index], new)
+    name = singular_name(heard.lexicon, name) if name == new.text else name
     for chunk, _ in things:
         _add(
             heard,
@@ -298,7 +265,7 @@ def _exchange(
             (span[0], max(span[1], new.last)),
             rule.id,
             items,
-            singular_name(heard.lexicon, new.text),
+            name,
         )
 
 

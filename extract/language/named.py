@@ -52,6 +52,17 @@ def governed(parsed: Parsed, chunk: Chunk) -> bool:
     return all(verb.particle_at != before for verb in parsed.verbs)
 
 
+def denied(heard: Heard, index: int, first: int, last: int) -> bool:
+    """Whether "not" or "never" stands in, or in the same clause just before, the tokens `first` up to `last`."""
+    t = heard.parsed[index].tagged
+    for i in range(last - 1, max(-1, first - 4), -1):
+        if t.tag[i] == "PUNCT" or (t.tag[i] == "CONJ" and i < first):
+            return False
+        if t.tag[i] == "NEG":
+            return True
+    return False
+
+
 def stands_in(chunk: Chunk) -> bool:
     """Whether a noun phrase only points at a thing ("it", "the old one")."""
     return chunk.pronoun is not None or chunk.noun in _STAND_INS

@@ -170,9 +170,9 @@ def _tolerance(t: Tagged, quantity: Quantity) -> Quantity:
 
 
 def _spread(t: Tagged, quantity: Quantity, spread: float, last: int) -> Quantity:
-    unit = unit_at(t, last)
+    unit = _unit_behind(t, last)
     if unit and unit[0] == quantity.unit:
-        last += unit[2]
+        last = unit[3]
     value = quantity.value or 0.0
     return replace(
         quantity, last=last, low=round(value - spread, 6), high=round(value + spread, 6), text=t.phrase(quantity.first, last)

@@ -1,0 +1,59 @@
+"""Where one thing takes the place of another: which noun phrases tell the old, and which the new."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from extract.language.heard import Heard
+from extract.language.named import denied, governed, objects, subjects, token_at
+from extract.language.phrases import Chunk
+from extract.rules import Rule, load_rules
+
+
+@dataclass(frozen=True, slots=True)
+class Exchange:
+    """The old things, the new one, the tokens of the words that say so, and their rule."""
+
+    old: list[Chunk]
+    new: Chunk
+    span: tuple[int, int]
+    rule: Rule
+
+
+def find_exchanges(heard: Heard, index: int, text: str) -> Iterator[Exchange]:
+    """All exchanges told in an utterance; whether the new thing is of another kind is not judged here."""
+    parsed = heard.parsed[index]
+    for rule in load_rules("renewals"):
+        match = rule.pattern.search(text) if rule.text("kind") == "substitute" else None
+        if match is None:
+            continue
+        first, last = token_at(parsed, match.start()), token_at(parsed, match.end() - 1) + 1
+        if denied(heard, index, first, last) or (rule.fields.get("verb") and parsed.tagged.tag[first] != "VERB"):
+            continue
+        old, new = _old_and_new(heard, index, rule, first, last)
+        if old and new:
+            yield Exchange(old, new[0], (first, last), rule)
+
+
+def _old_and_new(heard: Heard, index: int, rule: Rule, first: int, last: int) -> tuple[list[Chunk], list[Chunk]]:
+    chunks = heard.parsed[index].chunks
+    if rule.id == "renewal.in-its-place":
+        new = subjects(heard, index, first) or [chunk for chunk in chunks if chunk.last <= first][-1:]
+        return (subjects(heard, index, new[0].first) if new else []), new
+    if rule.id == "renewal.instead-of":
+        old = objects(heard, index, last)
+        free = [c for c in chunks if c.kind != "person" and c.pronoun is None and not governed(heard.parsed[index], c)]
+        before = [c for c in free if c.last <= first]
+        after = [c for c in free if old and c.first >= old[-1].last]
+        return old, before[-1:] or after[:1]
+    if rule.text("item") == "before":
+        return subjects(heard, index, first), objects(heard, index, last)
+    old = objects(heard, index, last)
+    return old, (objects(heard, index, _behind(heard, index, old[-1]) + 1) if old else [])
+
+
+def _behind(heard: Heard, index: int, chunk: Chunk) -> int:
+    """The token of "by", "with" or "for" behind a noun phrase."""
+    low = heard.parsed[index].tagged.low
+    return next((i for i in range(chunk.last, len(low)) if low[i] in ("by", "with", "for")), len(low))
