@@ -15,7 +15,7 @@ from extract.findings.measures import find_measures, with_measures
 from extract.findings.misheard import find_misheard_terms
 from extract.findings.notes import find_notes
 from extract.findings.phases import find_phases
-from extract.findings.renewals import find_renewals
+from extract.findings.renewals import find_renewals, said_for_refit
 from extract.findings.replacing import find_replace_flags
 from extract.findings.roles import find_roles
 from extract.findings.torques import find_torques
@@ -76,7 +76,9 @@ def understand(
     measures = find_measures(heard, actions, torques, deaf)
     actions = with_measures(actions, measures)
     conditions = find_conditions(heard, phases, actions, deaf)
-    found_roles = find_roles(heard, phases, actions, renewals, torques, conditions, deaf, roles)
+    found_roles = find_roles(
+        heard, phases, actions, said_for_refit(renewals, actions), torques, conditions, deaf, roles
+    )
     notes = find_notes(heard, phases, actions, renewals, deaf)
     flags = (
         *find_garbled(heard, trust, actions, deaf),

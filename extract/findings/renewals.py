@@ -48,6 +48,8 @@ _SHARED = re.compile(
     r"\b(?:each|every|per) (?!time|case|single|service|season|year|removal|strip|refit|job|overhaul|occasion|\w+ing\b)"
 )
 _ONE_USE = re.compile(r"^(?:(?:single|one|once)-\w+(?:-\w+)*|throwaway|disposable|new|fresh|old)\s+", re.IGNORECASE)
+#: Phrases behind a part that tell where the new one comes from, or where the old one goes.
+_NO_POSITION = re.compile(r"\b(?:new|bin|skip|scrap|kit|bag|box|packet|time|case|stores?)\b")
 #: Heads behind "new" that stand for a part, or count it ("a new set of rings").
 _COUNTING = frozenset({"one", "ones", "set"})
 #: Prepositions before "a new …" that only compare or place ("like a new one", "on a new machine").
@@ -88,6 +90,20 @@ def find_renewals(
         known.extend(one for one in parts if one.kind != "consumable")
         found.extend(sorted([*parts, *used], key=lambda one: one.place.start))
     return tuple(found)
+
+
+def said_for_refit(renewals: Sequence[RenewalFound], actions: Sequence[Action]) -> tuple[RenewalFound, ...]:
+    """Without those that only follow from an act of the work ("remove and discard the split pin")."""
+    senses: dict[int, set[str]] = {}
+    for act in actions:
+        if act.phase == "work" and not act.negated:
+            senses.setdefault(act.place.utterance, set()).add(act.sense)
+    told = {one.place.utterance for one in renewals if one.place.rule != "renewal.renew"}
+    return tuple(
+        one
+        for one in renewals
+        if one.place.utterance in told or not senses.get(one.place.utterance, set()) > {"discard"}
+    )
 
 
 def _text(heard: Heard, index: int) -> str:
@@ -455,11 +471,12 @@ def _renewal(heard: Heard, index: int, text: str, item: _Found, only_if: str | N
     if quantity is None and not mention.plural and words is None and not _SHARED.search(text):
         quantity, count_from = 1, "singular"
     name = singular_name(heard.lexicon, _ONE_USE.sub("", mention.text))
+    position = None if mention.position and _NO_POSITION.search(mention.position.lower()) else mention.position
     rule = item.rule
     place: Place = heard.place(index, item.first, max(item.last, item.first + 1), rule)
     if item.kind == "consumable":
         return RenewalFound(place, name, mention.head, mention.component, "consumable")
     return RenewalFound(
-        place, name, mention.head, mention.component, item.kind, quantity, words, count_from, mention.position, item.replaced_by,
+        place, name, mention.head, mention.component, item.kind, quantity, words, count_from, position, item.replaced_by,
         only_if=only_if or _found_state(heard, index, item),
     )  # fmt: skip

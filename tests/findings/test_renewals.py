@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from spoken_sentences import hear_sentences
 
-from extract.findings.renewals import find_renewals
+from extract.findings.renewals import find_renewals, said_for_refit
 from extract.findings.replacing import find_replace_flags
 from extract.rules import Rule, load_rules
 from extract.speech import RenewalFound
@@ -290,3 +290,10 @@ def test_places_lie_in_the_words():
     for sentence in ("The six pump screws are to be renewed.", "Fit two new clips."):
         place = renewals(sentence)[0].place
         assert 0 <= place.start < place.end <= len(sentence)
+
+
+def test_an_act_of_discarding_does_not_make_a_refit_note():
+    heard, phases, actions = hear_sentences(["Remove and discard the split pin.", "Toss that clip and use a new one."])
+    found = find_renewals(heard, phases, actions, frozenset())
+    assert [one.item for one in found] == ["split pin", "clip"]
+    assert [one.item for one in said_for_refit(found, actions)] == ["clip"]
