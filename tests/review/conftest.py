@@ -11,11 +11,6 @@ from sample_case import TALK, make_case
 HERE = Path(__file__).parent
 
 
-def node_module(path: str) -> Path:
-    """A file of an npm package, from the folder that BENCHTALK_NODE_MODULES names."""
-    return Path(os.environ.get("BENCHTALK_NODE_MODULES", "node_modules")) / path
-
-
 @pytest.fixture
 def film(tmp_path) -> Path:
     """A minute of film, eight pictures a second, each second in another grey."""

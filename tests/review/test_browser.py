@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import re
 import time
+from pathlib import Path
 
 import pytest
-from conftest import node_module
 from sample_case import ENGINE
 
 from extract.review import answers
@@ -15,6 +16,11 @@ from extract.review.case import Case
 pytestmark = pytest.mark.programs
 
 HOSTILE = "<script>alert(1)</script><img src=x onerror=alert(2)>"
+
+
+def node_module(path: str) -> Path:
+    """A file of an npm package, from the folder that BENCHTALK_NODE_MODULES names."""
+    return Path(os.environ.get("BENCHTALK_NODE_MODULES", "node_modules")) / path
 
 
 class Keyboard:
