@@ -67,9 +67,10 @@ class _Talk:
     words: list[list[ws.Token]]
     confidence: list[list[float | None]]
     usual: float
+    #: How far the mean confidence of each utterance lies below the talk's usual one, in tenths.
+    below: list[float] = field(default_factory=list)
     #: In how many utterances each word stands.
     spread: Counter[str] = field(default_factory=Counter)
-    compounds: Counter[tuple[str, str]] = field(default_factory=Counter)
     before: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     after: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     near: dict[str, list[tuple[str, float]]] = field(default_factory=dict)
@@ -145,12 +146,12 @@ def _know(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon, skipped
     heard, usual = confidences(talk, utterances)
     known = _Talk(lexicon, trade_words(lexicon), words, [], usual or 0.0)
     for utterance, found, values in zip(utterances, words, heard, strict=True):
-        known.confidence.append(_of_tokens(utterance, found, values))
+        known.confidence.append(_of_tokens(talk, utterance, found))
+        known.below.append(max(0.0, known.usual - sum(values) / len(values)) * 10 if values else 0.0)
         if utterance.index in skipped:
             continue
         known.spread.update({t.word for t in found})
         for one, two in zip(found, found[1:], strict=False):
-            known.compounds[one.word, two.word] += 1
             if one.word not in ws.function_words() and two.word not in ws.function_words():
                 known.before[two.word].add(one.word)
                 known.after[one.word].add(two.word)
@@ -164,9 +165,10 @@ def _is_thing(phrase: str, lexicon: Lexicon) -> bool:
     return term is not None and term.kind in THINGS
 
 
-def _of_tokens(utterance: Utterance, found: list[ws.Token], values: list[float]) -> list[float | None]:
-    """The confidence of each token: that of the word of the transcript in which it stands."""
-    if len(values) != len(utterance.text.split()):
+def _of_tokens(talk: Talk, utterance: Utterance, found: list[ws.Token]) -> list[float | None]:
+    """The confidence of each token: that of the word of the transcript in which it stands, if words have one."""
+    values = [word.confidence for word in talk.words[utterance.words[0] : utterance.words[1]]]
+    if utterance.corrected is not None or len(values) != len(utterance.text.split()):
         return [None] * len(found)
     ends, at = [], 0
     for word in utterance.text.split():
@@ -195,7 +197,7 @@ def _in_utterance(at: int, index: int, known: _Talk) -> Iterator[Guess]:
                 continue
             written = " ".join(words[first:last])
             readings = [
-                (term, _features(words, first, last, term, apart, odd, heard, known))
+                (term, _features(words, first, last, term, apart, odd, heard, known) | {"below": known.below[at]})
                 for term, apart in _alike(written, first, last, words, known)
             ]
             if readings:
@@ -213,12 +215,13 @@ def _sum(name: str, features: dict[str, float]) -> float:
 
 
 def _oddness(word: str, known: _Talk) -> float:
-    """How little a word belongs to the trade: 0 for its own words, 1 for a stranger."""
+    """How little a word belongs to the workshop: 0 for its own words, 1 for a stranger."""
     if word in ws.function_words() or ws.is_number(word):
         return 0.0
-    if word in known.trade:
-        return 0.5 * strangeness(word, known.trade, known.lexicon)
-    return 0.6 if word in presenting_words() else strangeness(word, known.trade, known.lexicon)
+    if word in presenting_words():
+        return 0.6
+    belongs = word in known.trade or known.lexicon.term(word) is not None
+    return (0.5 if belongs else 1.0) * strangeness(word, known.trade, known.lexicon)
 
 
 def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | None], known: _Talk) -> bool:
@@ -229,7 +232,7 @@ def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | No
     confidence = heard[at]
     if confidence is not None and confidence < 0.5 * known.usual:
         return True
-    if _is_thing(word, known.lexicon) or word in known.lexicon.modifiers:
+    if odd[at] < 0.5:
         return False
     if odd[at] > 0.55 and _company(words, at, at + 1) < 1.2:
         return True
@@ -284,10 +287,19 @@ def _alike(written: str, first: int, last: int, words: list[str], known: _Talk) 
 def _same_word(term: str, written: str, lexicon: Lexicon) -> bool:
     """True for another spelling or inflection of the written words."""
     a, b = term.replace("-", "").replace(" ", ""), written.replace(" ", "")
-    if a == b or written in term.split() or (lexicon.term(term) is not None and lexicon.term(term) is lexicon.term(written)):
+    if (
+        a == b
+        or _shares_end(term.split(), written.split())
+        or (lexicon.term(term) is not None and lexicon.term(term) is lexicon.term(written))
+    ):
         return True
     same = next((i for i, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
     return same >= 3 and {a[same:], b[same:]} <= _INFLECTIONS
+
+
+def _shares_end(new: list[str], old: list[str]) -> bool:
+    """True where only some of the words would change: the search for those alone finds that reading too."""
+    return new[0] == old[0] or new[-1].rstrip("s") == old[-1].rstrip("s")
 
 
 def _features(
@@ -313,12 +325,13 @@ def _features(
     sound_count = len(sounds.pronounce(term))
     values = [c for c in heard[first:last] if c is not None]
     is_thing = _is_thing(term, lexicon)
-    phrase_old = _is_term(left, words[first:last], right, known)
-    phrase_new = _is_term(left, new, right, known)
+    phrase_old = _is_term(left, words[first:last], right, known, False)
+    phrase_new = _is_term(left, new, right, known, True)
     governor = _governor(words, first, lexicon)
     starts = left == ws.START or function.get(left) in _BEFORE_VERB
     verb_place = starts and (function.get(right) in _DETERMINERS or right in ("it", "them", "off", "out", "up", "down"))
     english = lexicon.english.get(words[last - 1])
+    fame = math.log1p(min(_fame(lexicon)[lexicon.singular(w)] for w in new)) if is_thing else 1.5
     close = max(0.0, 0.36 - apart) * 5
     return {
         "odd": sum(content) / len(content),
@@ -350,9 +363,9 @@ def _features(
         "cover": sum(odd[first:last]),
         "split": float(len(new) != len(window)),
         "joined": float(len(window) > 1) * max(0.0, 0.22 - apart) * sound_count,
-        "fame": math.log1p(min(_fame(lexicon).get(lexicon.singular(w), 0) for w in new)),
+        "fame": fame,
+        "near_fame": close * fame,
         "astray": float(term in lexicon.verb_forms and not is_thing and not verb_place),
-        "number": float(window[-1].endswith("s") == new[-1].endswith("s")),
     }
 
 
@@ -363,18 +376,12 @@ def _pair(a: str, b: str) -> float:
     return max(-4.0, min(4.0, ws.pair_score(first, second)))
 
 
-def _is_term(left: str, words: list[str], right: str, known: _Talk) -> bool:
-    """True if the words with a neighbour are a term of the lexicon, or stand together elsewhere in the talk."""
-    lexicon = known.lexicon
+def _is_term(left: str, words: list[str], right: str, known: _Talk, in_talk: bool) -> bool:
+    """True if the words with a neighbour are a term of the lexicon, or (`in_talk`) stand together in the talk."""
     middle = " ".join(words)
-    for phrase, pair in ((f"{left} {middle}", (left, words[0])), (f"{middle} {right}", (words[-1], right))):
-        if lexicon.term(phrase):
-            return True
-        if known.compounds[pair] > 1:
-            other = pair[0] if pair[1] in words else pair[1]
-            if other not in ws.function_words() and other not in (ws.START, ws.END) and not ws.is_number(other):
-                return True
-    return len(words) > 1 and lexicon.term(middle) is not None
+    if known.lexicon.term(f"{left} {middle}") or known.lexicon.term(f"{middle} {right}"):
+        return True
+    return in_talk and (left in known.before[words[0]] or right in known.after[words[-1]])
 
 
 def _is_thing_word(word: str, known: _Talk) -> bool:

@@ -185,7 +185,7 @@ class SoundIndex:
     def nearest_to(self, sounds: str, cutoff: float = 0.45, limit: int = 8) -> list[tuple[str, float]]:
         """Like `nearest`, for a sound string."""
         coarse = sounds.translate(_COARSE)
-        edits = max(1, round(len(coarse) * 0.45))
+        edits = max(1, round(len(coarse) * 0.5))
         found = []
         for length in range(len(coarse) - edits, len(coarse) + edits + 1):
             if length not in self._by_length:

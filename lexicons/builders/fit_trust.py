@@ -213,9 +213,11 @@ def corrupt(lines: list[str], make: Corrupter, level: float | None) -> list[Line
     return found
 
 
-def heard(lines: list[Line], pick: random.Random, level: float | None) -> tuple[Talk, list[Utterance]]:
-    """The talk with times, and with simulated confidences; `level` is how noisy it was, nothing for none."""
-    by_line = pick.random() < 0.3
+def heard(
+    lines: list[Line], pick: random.Random, level: float | None, by_line: bool = False
+) -> tuple[Talk, list[Utterance]]:
+    """The talk with times, and with simulated confidences; `level` is how noisy it was, nothing for none, and
+    `by_line` gives a confidence to whole cues only."""
     words, cues, utterances = [], [], []
     clock = 0.0
     for index, line in enumerate(lines):
@@ -232,15 +234,14 @@ def heard(lines: list[Line], pick: random.Random, level: float | None) -> tuple[
             else:
                 value = pick.betavariate(14, 0.8) if pick.random() < 0.82 else pick.betavariate(3, 1.5)
             values.append(value ** (level or 1.0))
-        if by_line:
-            values = [sum(values) / len(values)] * len(values)
+        whole = sum(values) / len(values) if level and by_line else None
         first, start = len(words), clock
         pace = 2.6 * (pick.uniform(0.5, 2.0) if line.garbled and pick.random() < 0.3 else pick.uniform(0.8, 1.25))
         for text, value in zip(line.words, values, strict=True):
-            words.append(Word(text, clock, clock + 1 / pace, value if level else None, False, index))
+            words.append(Word(text, clock, clock + 1 / pace, value if level and not by_line else None, False, index))
             clock += 1 / pace
         text = " ".join(line.words)
-        cues.append(Cue(start, clock, text, None, None, index + 1, 0))
+        cues.append(Cue(start, clock, text, None, whole, index + 1, 0))
         utterances.append(Utterance(index, f"s-{index}", text, (first, len(words)), start, clock))
         clock += pick.uniform(0.2, 1.5)
     talk = Talk(
@@ -283,7 +284,7 @@ def main() -> None:
             for number, lines in enumerate([*honest, made_talk(pick), made_talk(pick)]):
                 level = pick.uniform(*NOISE) if with_confidence else None
                 corrupted = corrupt(lines, make, level)
-                talk, utterances = heard(corrupted, pick, level)
+                talk, utterances = heard(corrupted, pick, level, pick.random() < 0.3)
                 for values, line in zip(trust.signals(talk, utterances, lexicon), corrupted, strict=True):
                     rows.append(values)
                     labels.append(line.garbled)
