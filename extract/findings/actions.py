@@ -23,12 +23,12 @@ _ATTENTION = frozenset(
     "mind watch remember beware avoid careful notice see look imagine bear forget worry hear listen think say "
     "know mean get thank excuse give omit skip miss follow leave carry buy order fetch own spend pay cost guess suppose believe hope wish "
     "love hate like tell ask show explain talk stay keep be have do make let need want expect reckon matter "
-    "happen seem appear remain holler shout subscribe trust find stand sit lie cost weigh apply".split()
+    "touch disturb happen seem appear remain holler shout subscribe trust find stand sit lie cost weigh apply".split()
 )
 #: Senses that put something into its place again: refit if the thing was taken off before.
 _FITTING = frozenset({"fit", "connect", "close", "restore", "uncover", "secure"})
 #: Senses that speak of parts to renew; the renewals say it, no act of this point of the job.
-_NOT_HERE = frozenset({"renew", "replace", "discard", "wear"})
+_NOT_HERE = frozenset({"renew", "replace", "wear"})
 _LIGHT = re.compile(
     r"^(?:clean|wipe|check|look|tap|rub|turn|tweak|pull|push|shake|wash|brush|rinse|squirt|spray|twist|once-over|going-over|scrub|blow|coat|spin|wiggle)$"
 )
@@ -41,7 +41,7 @@ _NOMINAL_VERBS = {
 }  # fmt: skip
 #: Senses of taking apart: as long as one is still to come, the talk is not yet putting back.
 _SUPPLIES = frozenset("valve cock tap breaker isolator supply gas water fuel switch stopcock".split())
-_APART = frozenset({"remove", "loosen", "disconnect", "unclip", "open", "drain", "isolate", "vent", "cut", "destroy"})
+_APART = frozenset({"remove", "loosen", "disconnect", "unclip", "open", "drain", "isolate", "cut", "destroy"})
 #: Nouns that make an idiom of their verb ("take care", "have a go").
 _IDIOM_NOUNS = frozenset(
     "care note time place notice heed account advantage look go turn rest shot hold charge way".split()
@@ -76,6 +76,12 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
 def _closing_half(acts: list[Action]) -> list[Action]:
     """After the last act of taking apart, everything that follows a first act of the refit belongs to the refit."""
     put_in = {thing.text.lower() for act in acts if act.sense in ("fit", "place", "secure") for thing in act.objects}
+    put_in |= {
+        tool.text.lower()
+        for act in acts
+        if act.sense in ("isolate", "secure", "collect", "support")
+        for tool in act.tools
+    }
     last = max(
         (
             act.place.utterance
@@ -102,6 +108,8 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
         return "refit"
     if act.objects:
         thing = act.objects[0]
+        if act.sense == "tighten" and act.spoken.split()[0] != act.verb and _is_off(thing, taken_off):
+            return "refit"  # "the nuts are to be tightened": those that were loosened before
         if thing.new and thing.kind != "tool":
             return "refit"
         if act.sense in ("fit", "secure") and thing.pronoun is None and _is_off(thing, taken_off):
@@ -123,8 +131,14 @@ def _acts(heard: Heard, index: int, refit: bool) -> list[Action]:
         if act is not None:
             acts.extend(_in_sequence(heard, index, verb, act))
     acts.extend(_nominal_acts(heard, index, parsed))
-    acts = share_objects(parsed, _in_order_of_work(parsed, acts))
+    acts = _with_discards(share_objects(parsed, _in_order_of_work(parsed, acts)))
     return [act for act in acts if act.objects or act.particle or act.sense in ("wait", "inspect")]
+
+
+def _with_discards(acts: list[Action]) -> list[Action]:
+    """ "peel the gaskets off and discard them" has two acts; "that one is binned" alone only says that it is renewed."""
+    kept = [act for act in acts if act.sense != "discard"]
+    return acts if any(act.sense in _APART and not act.negated for act in kept) else kept
 
 
 def _in_sequence(heard: Heard, index: int, verb: VerbPhrase, act: Action) -> list[Action]:
@@ -185,11 +199,15 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
     return action
 
 
+#: Prepositions of one word that hold a particle.
+_AS_PARTICLE = {"outta": "out"}
+
+
 def _sense(heard: Heard, verb: VerbPhrase, kind: str | None = None) -> VerbSense | None:
     """The lexicon's sense of the verb with its particle, or with the one that its phrase of direction stands for."""
     if verb.particle is None:
         for phrase in verb.phrases:
-            first = phrase.preposition.split()[0]
+            first = _AS_PARTICLE.get(phrase.preposition, phrase.preposition.split()[0])
             if first in ("off", "out", "away", "down", "apart"):
                 sense = heard.lexicon.verb_sense(verb.base, first, kind)
                 if sense is not None and first in sense.particles:
@@ -232,7 +250,7 @@ def _unlisted(heard: Heard, index: int, verb: VerbPhrase) -> VerbSense | None:
     if verb.form in ("n", "dn") and verb.subject is not None and set(verb.aux) & grammar.BE:
         chunks.append(verb.subject)
     things = [heard.mention(index, chunk) for chunk in chunks]
-    if not any(thing.kind in ("part", "fastener", "seal", "fluid", "machine") for thing in things):
+    if not any(thing.kind in ("part", "fastener", "seal", "fluid", "machine", "tool") for thing in things):
         return None
     return VerbSense(
         f"unlisted:{verb.base}",
@@ -255,7 +273,7 @@ def _particle(verb: VerbPhrase, sense: VerbSense) -> str | None:
     if verb.particle is not None:
         return verb.particle
     for phrase in verb.phrases:
-        first = phrase.preposition.split()[0]
+        first = _AS_PARTICLE.get(phrase.preposition, phrase.preposition.split()[0])
         if first in ("off", "out") and (first in sense.particles or sense.sense == "remove"):
             return first
     return None
@@ -284,6 +302,11 @@ def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
         set(verb.aux) & grammar.HAVE or any(chunk.kind in ("person", "tool") for chunk in verb.objects)
     ):
         return False
+    if verb.base == "get" and any(
+        phrase.preposition.split()[0] in ("to", "onto", "over", "out", "outta", "from", "off")
+        for phrase in verb.phrases
+    ):
+        return bool(verb.objects)
     if verb.base == "make":
         return any(chunk.noun in ("mark", "note", "sketch", "line") for chunk in verb.objects)
     if verb.base in ("find", "lie", "stand", "sit", "let", "show", "like", "love", "be", "do", "keep", "need", "want"):

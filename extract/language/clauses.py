@@ -111,6 +111,14 @@ class Parser:
                         verb.objects = verb.objects or carrier.objects
                 else:
                     verb.joined = bool(verbs) and self._is_joined(t, verbs[-1], verb)
+                    if (
+                        verb.joined
+                        and not verb.aux
+                        and verb.subject is None
+                        and verb.form in ("n", "dn")
+                        and set(verbs[-1].aux) & grammar.BE and verbs[-1].form in ("n", "dn")
+                    ):
+                        verb.aux = list(verbs[-1].aux)  # "is lifted out and laid aside"
                     if verb.joined and verb.subject is None and verb.form in ("n", "dn") and set(verb.aux) & grammar.BE:
                         verb.subject = verbs[-1].subject
                         verb.subject_phrases = verbs[-1].subject_phrases
@@ -177,7 +185,8 @@ class Parser:
         if carrier.base == "be" or carrier.base == "make":
             return False
         if carrier.base == "go":
-            return (between[:1] == ["to"] and carrier.form == "g") or (between == ["and"])
+            let_go = any(verb.base in grammar.CAUSATIVES and verb.last >= carrier.first for verb in p.verbs[:-1])
+            return (between[:1] == ["to"] and carrier.form == "g") or (between == ["and"] and not let_go)
         if "to" in between:
             gap = [
                 word
@@ -213,7 +222,10 @@ class Parser:
             if j < clause_start and t.tag[j] not in ("AUX", "NEG"):
                 break
             if t.tag[j] == "TO":
-                if t.tag[j - 1 : j] != ["AUX"]:
+                before = j - 1
+                while before >= 0 and t.tag[before] in ("ADV", "NEG"):
+                    before -= 1
+                if before < 0 or t.tag[before] != "AUX":
                     to_infinitive = True
                     first = j
                     break

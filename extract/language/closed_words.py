@@ -13,7 +13,14 @@ def closed_class(
 ) -> str:
     """Class of a word of the closed classes that context decides; empty for words of the open classes."""
     phrase_next = following in ("DET", "NUM", "NOUN", "ADJ", "PRON")
-    if word == "back" and after in ("off", "out", "up") and previous in ("START", "PUNCT", "CONJ", "INTJ", "ADV", "TO"):
+    split = after in ("the", "it", "them", "em", "this", "that", "those", "both", "your") and bool(
+        {"off", "out"} & set(t.low[i + 2 : i + 8])
+    )
+    if (
+        word == "back"
+        and (after in ("off", "out", "up") or split)
+        and previous in ("START", "PUNCT", "CONJ", "INTJ", "ADV", "TO")
+    ):
         return ""
     if word in ("right", "well", "grand", "so", "next", "first", "second", "last", "now"):
         if word in ("right", "next", "first", "second", "last") and previous in ("DET", "NUM"):
@@ -99,7 +106,8 @@ def closed_class(
     if word == "her":
         return "DET" if following == "NOUN" and context.is_thing_next(t, i) else "PRON"
     if word in ("no",):
-        return "DET" if following in ("NOUN", "ADJ", "NUM") else "INTJ"
+        noun = i + 1 < len(t) and "NOUN" in context.words.of(after).tags
+        return "DET" if noun or following in ("NOUN", "ADJ", "NUM") else "INTJ"
     if word in grammar.DETERMINERS:
         return "DET"
     if word in grammar.PRONOUNS:

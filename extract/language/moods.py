@@ -132,6 +132,8 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
         if subject is None and t.form[verb.at] in ("d", "dn", "n") and (already or number == 0) and verb.objects:
             return True, True, "short-report"
         return False, False, "participle"
+    if verb.form == "s" and pronoun in ("one", "someone", "somebody"):
+        return True, False, "narrated"  # "one writes down the measure"
     if verb.form == "s":
         return _third_person(parsed, number, verb)
     # Base form.
@@ -152,7 +154,8 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
         return comes, False, "part-moves"
     if "can" in low_aux and subject.kind in ("part", "fastener", "seal") and pronoun is None and subject.determiner:
         return verb.base in COMES and verb.particle in ("off", "out", "away", "apart"), False, "part-moves"
-    if subject.plural and verb.base in COMES and verb.particle is not None:
+    several = subject.plural or (subject.first > 0 and t.tag[subject.first - 1] == "CONJ")
+    if several and verb.base in COMES and verb.particle is not None:
         return _third_person(parsed, number, verb)
     if (
         subject.determiner is None
@@ -246,6 +249,7 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tu
         and verb.base in _STATES
         and not aux & {"to", "must", "should", "can", "be", "get", "gets"}
         and verb.particle in (None, *_RESULTS)
+        and not any(phrase.preposition.split()[0] in ("out", "off", "from") for phrase in verb.phrases)
     ):
         return False, False, "state"
     if any(

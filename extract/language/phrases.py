@@ -206,6 +206,10 @@ class Chunker:
                     head = i
                 if word in ("new", "fresh", "brand-new"):
                     new = True
+                if word in ("single", "lone", "sole") and tag == "ADJ" and quantity is None:
+                    quantity, quantity_text = 1, word
+                    i += 1
+                    continue
                 if not self._descriptive(word, t, i):
                     names.append(i)
                 else:

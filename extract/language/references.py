@@ -20,7 +20,7 @@ MOVING = frozenset(
 _LOOK_BACK = 6
 _CLEANING = frozenset("scrape clean wipe brush wash blow scrub rub sand peel".split())
 _SLINGING = frozenset("put place hook wrap pass sling loop tie hang get slip lay throw run".split())
-_NEVER_MEANT = frozenset({"person", "abstract", "place"})
+_NEVER_MEANT = frozenset({"person", "abstract"})
 _WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
 
 
@@ -81,7 +81,7 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
             use = "object"  # "now for the tensioner": what comes next is about it
         weight = _WEIGHTS["tool" if mention.kind == "tool" and use == "phrase" else use]
         if mention.kind == "place":
-            weight *= 0.4
+            weight *= 0.6 if verb is not None and chunk in verb.objects else 0.1
         history.append(_Candidate(mention, index, weight, chunk.pronoun))
     return found
 

@@ -233,7 +233,12 @@ def _after_noun(
         return following in ("DET", "PRON", "NUM") or (only_verb and following in ("PREP", "PART"))
     if "b" in forms and plural_before:
         return only_verb or phrase_next or (not word_class.thing and following in ("PREP", "PART", "ADV", "ADJ"))
-    if "b" in forms and phrase_next and word_class.work and (not word_class.thing or tags[0] == "VERB"):
+    if (
+        "b" in forms
+        and phrase_next
+        and word_class.work
+        and (not word_class.thing or tags[0] == "VERB" or following == "DET")
+    ):
         # "at the gearbox end pull the …": without -s no verb of the noun before it, so a command.
         return f"{t.low[i - 1]} {t.low[i]}" not in context.words.terms
     return only_verb and "b" in forms and following in ("DET", "PRON", "NUM", "PART", "PREP", "ADV")
