@@ -97,11 +97,23 @@ def _of_new_part(found: NoteFound, attached: Attached) -> list[Unit]:
     return []
 
 
+def _of_act(found: NoteFound, touched: Sequence[Unit]) -> list[Unit]:
+    """The step whose act told the note ("fill it up to the level mark")."""
+    if found.kind == "treat":
+        return []
+    return [
+        unit
+        for unit in touched
+        for act in unit.told
+        if act.place.utterance == found.place.utterance and found.place.start <= act.place.start < found.place.end
+    ][:1]
+
+
 def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], told: Told) -> None:
     where = found.place.utterance
     touched = told.touched.get(where, [])
     entry = NoteEntry(found.kind, found.text, found.place)
-    chosen: list[Unit] = _of_new_part(found, attached)
+    chosen: list[Unit] = _of_act(found, touched) or _of_new_part(found, attached)
     if found.about and not chosen:
         name = part_name(found.about)
         scored = [
@@ -134,6 +146,8 @@ def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], tol
         chosen = [max(near, key=lambda unit: unit.lead or 0)] if near else []
     if not chosen:
         return
+    if found.kind == "align":
+        chosen = [unit for unit in chosen if unit.lead is not None] or chosen
     if len(chosen) > 1 and found.kind == "align":
         attached.ties.append((entry, chosen))
         return

@@ -61,7 +61,9 @@ def _fasteners(order: list[Unit]) -> None:
             continue
         for fastener in sorted(unit.held_by, key=lambda one: order.index(one)):
             between = order[order.index(unit) + 1 : order.index(fastener)]
-            apart = any(not one.fastener and one.effect in ("off", "parted", "moved") for one in between)
+            apart = any(
+                not one.fastener and not one.seal and one.effect in ("off", "parted", "moved") for one in between
+            )
             if apart and fastener.effect in ("off", "destroyed"):
                 _move(order, fastener, _end_of_group(order, unit) + 1)
 

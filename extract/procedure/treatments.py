@@ -65,7 +65,7 @@ def _covering(place: Place, understanding: Understanding) -> list[NoteFound]:
 
 def _named_by(mention: Mention) -> frozenset[str]:
     words = content(f"{mention.text} {mention.position or ''} {mention.direction or ''}")
-    return content(mention.text) if mention.text.split()[0] in DABS else words
+    return content(mention.text) if DABS & set(mention.text.split()[:1]) else words
 
 
 def _same_breath(act: Action, told: Told) -> Unit | None:

@@ -211,10 +211,12 @@ class _Collector:
                     self._settle(unit, f"The work itself undoes it in step {self.acts[number].step.number}.")
 
     def _settle(self, unit: Unit, reason: str) -> None:
-        for number in unit.acts:
-            self.reasons[number] = reason
         if unit in self.units:
             self.units.remove(unit)
+        for number in unit.acts:
+            # An act that took off several parts is settled once all of them are back.
+            if not any(number in other.acts for other in self.units):
+                self.reasons[number] = reason
         for units in self.live.values():
             if unit in units:
                 units.remove(unit)
@@ -222,6 +224,8 @@ class _Collector:
     def _joined(self, number: int, act: Act, keys: list[str], left: Undoing) -> Unit | None:
         """The open unit of the same part that this act belongs to, if there is one."""
         if left.effect not in _JOIN or left.equipment:
+            return None
+        if len(set(keys)) > 1 and not self._together(keys):
             return None
         for key in keys:
             for unit in reversed(self.live.get(key, ())):
@@ -238,6 +242,11 @@ class _Collector:
                 unit.words |= content(self.said[act.utterance])
                 return unit
         return None
+
+    def _together(self, keys: list[str]) -> bool:
+        """True if one open unit holds all these parts; else the act takes off something that no unit has yet."""
+        shared = [{id(unit) for unit in self.live.get(key, ())} for key in keys]
+        return bool(set.intersection(*shared))
 
     def _belongs(self, unit: Unit, act: Act, left: Undoing, number: int) -> bool:
         lifted = self.acts[unit.lead or 0].action.sense in ("raise", "support") or unit.effect == "held"
@@ -338,7 +347,7 @@ def _own_place(part: Part, mention: Mention, effect: Effect) -> Part:
 
 
 def _is_fixing(unit: Unit) -> bool:
-    clamps = bool(unit.heads & {"clamp", "clip", "circlip", "strap", "catch", "fastener"})
+    clamps = bool(unit.heads) and unit.heads <= {"clamp", "clip", "circlip", "strap", "catch", "fastener"}
     return (unit.fastener or clamps) and unit.effect in ("off", "loose", "parted", "destroyed")
 
 

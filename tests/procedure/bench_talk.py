@@ -25,10 +25,10 @@ from extract.speech import (
     Utterance,
 )
 
-FASTENERS = frozenset("bolt screw nut rivet stud pin clip clamp circlip".split())  # noqa: SIM905
-SEALS = frozenset("gasket washer ring seal".split())  # noqa: SIM905
-FLUIDS = frozenset("oil coolant water fluid petrol".split())  # noqa: SIM905
-TOOLS = frozenset("tray strap spanner rag padlock clamp jack drill".split())  # noqa: SIM905
+FASTENERS = frozenset("bolt screw nut rivet stud pin clip clamp circlip".split())
+SEALS = frozenset("gasket washer ring seal".split())
+FLUIDS = frozenset("oil coolant water fluid petrol".split())
+TOOLS = frozenset("tray strap spanner rag padlock clamp jack drill".split())
 
 
 @cache

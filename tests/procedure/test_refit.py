@@ -354,6 +354,28 @@ def test_the_same_named_part_taken_off_twice_is_flagged_and_an_unnamed_bolt_is_n
     assert [flag.steps for flag in twice.flags if flag.code == "state_conflict"] == [(twice.steps[3].id,)]
 
 
+def test_bolts_washers_and_part_of_one_act_go_back_part_first():
+    draft = (
+        Bench()
+        .say(
+            "Remove two cap screws, two washers and the access cover.",
+            do("remove", thing("cap screws", 2), thing("washers", 2), thing("access cover")),
+        )
+        .say(
+            "Remove four cap screws, the bracket and the access cover.",
+            do("remove", thing("cap screws", 4), thing("bracket"), thing("access cover")),
+        )
+    )
+    assert texts(draft.draft()) == [
+        "Fit the access cover.",
+        "Fit the bracket.",
+        "Fit the four cap screws.",
+        "Fit the access cover.",
+        "Fit the two washers.",
+        "Fit the two cap screws.",
+    ]
+
+
 _VERBS = sorted({(verb.base, particle) for verb in lexicon().verbs for particle in verb.particles})
 _PARTS = ("cover", "bolts", "hose", "oil", "gasket", "rear lever", "strap", "drain plug", "nut", "pulley", "battery")
 
@@ -362,7 +384,11 @@ _PARTS = ("cover", "bolts", "hose", "oil", "gasket", "rear lever", "strap", "dra
 @given(
     st.lists(
         st.tuples(
-            st.sampled_from(_VERBS), st.sampled_from(_PARTS), st.sampled_from([None, 2]), st.booleans(), st.booleans()
+            st.sampled_from(_VERBS),
+            st.lists(st.sampled_from(_PARTS), min_size=1, max_size=3, unique=True),
+            st.sampled_from([None, 2]),
+            st.booleans(),
+            st.booleans(),
         ),
         min_size=1,
         max_size=12,
@@ -371,10 +397,16 @@ _PARTS = ("cover", "bolts", "hose", "oil", "gasket", "rear lever", "strap", "dra
 def test_nothing_removed_is_ever_silently_missing(acts):
     """Any talk: every step is undone by the refit, listed as not undone with a reason, or flagged."""
     bench = Bench()
-    for (verb, particle), part, count, is_refit, done in acts:
+    for (verb, particle), parts, count, is_refit, done in acts:
         bench.say(
-            f"{verb} the {part}.",
-            do(verb, thing(part, count), particle=particle or None, phase="refit" if is_refit else "work", done=done),
+            f"{verb} the {' and the '.join(parts)}.",
+            do(
+                verb,
+                *(thing(part, count) for part in parts),
+                particle=particle or None,
+                phase="refit" if is_refit else "work",
+                done=done,
+            ),
             role="refit_note" if is_refit else "instruction",
         )
     draft = bench.draft()
@@ -382,6 +414,10 @@ def test_nothing_removed_is_ever_silently_missing(acts):
     assert [step.number for step in draft.refit] == list(range(1, len(draft.refit) + 1))
     known = {step.id for step in draft.steps}
     assert all(step in known for one in draft.refit for step in one.undoes)
-    undone = [step for one in draft.refit for step in one.undoes]
-    assert len(undone) == len(set(undone)) and not set(undone) & {one.step for one in draft.not_undone}
+    undone = {step for one in draft.refit for step in one.undoes}
+    assert not undone & {one.step for one in draft.not_undone}
+    for step in draft.steps:
+        if step.id in undone:
+            back = {part.text for one in draft.refit if step.id in one.undoes for part in one.objects}
+            assert back, step.text
     assert not [flag for flag in draft.flags if flag.evidence.get("rule") == "refit.unaccounted"]
