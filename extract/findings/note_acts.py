@@ -34,6 +34,7 @@ _GOES = word_set("go come sit slide slip fit")
 _TRIALS = word_set("run start test try bump cycle spin turn")
 #: Senses of acts that are told in full as treatments, or by the parts to renew.
 _TREATMENTS = word_set("apply clean mark note prepare discard renew replace")
+_ALL = word_set("lot everything rest all")
 _MARKS = word_set("mark marks line lines arrow arrows dot dots punch notch notches tag tags scribe")
 _SENTENCE_END = frozenset(".!?;")
 #: Clauses that stay with the act before them.
@@ -49,8 +50,8 @@ _LEFT_OVER = word_set("then so only now okay ok right uh um er well")
 _NO_ORDER = frozenset({"if", "that", "which", "who", "because", "so", "when"})
 #: "goes back on …": what says no more than that a part is fitted.
 _BACK_ON = re.compile(
-    r"^(?:(?:(?:right|straight|back|on|up|again|next|home)\b|in\b(?= *(?:$|,|(?:on|under|behind|at|with|from|first|last"
-    r"|along|round|through|where|again)\b))) ?)+",
+    r"^(?:(?:(?:right|straight|back|again|next|home)\b|(?:on|in|up)\b(?= *(?:$|,|(?:on|in|up|back|again|next|under|behind|at|with"
+    r"|from|first|last|along|round|around|through|over|between|as|where|all)\b))) ?)+",
     re.I,
 )
 _TORQUE = re.compile(
@@ -108,18 +109,22 @@ class ActNotes:
     @staticmethod
     def _renewed(verb: VerbPhrase) -> bool:
         """ "Replace the ring with its spring at the bottom": no act of its own, but told how it goes in."""
-        plain = verb.form == "b" and verb.opener is None and not verb.negated and not verb.question
-        return plain and verb.base in ("replace", "renew") and bool(verb.objects)
+        command = verb.form == "b" and bool(verb.objects)
+        passive = verb.form in ("n", "dn") and bool(set(verb.aux) & grammar.BE) and verb.subject is not None
+        plain = verb.opener is None and not verb.negated and not verb.question
+        return plain and verb.base in ("replace", "renew") and (command or passive)
 
     @staticmethod
     def _goes_on(verb: VerbPhrase) -> bool:
         subject = verb.subject
         if verb.base not in _GOES or subject is None or verb.negated or verb.opener is not None or verb.question:
             return False
-        if verb.form not in ("s", "b", "g") or subject.kind in ("person", "abstract", "place", "tool"):
+        if verb.form not in ("s", "b", "g") or subject.kind in ("person", "tool") or subject.pronoun == "there":
             return False
-        told = verb.particle is not None or verb.base in ("go", "sit")
-        return told and subject.pronoun != "there"
+        if subject.kind in ("abstract", "place") and subject.noun not in _ALL:
+            # "the chamber goes up on the bracket": a part all the same, if it goes on.
+            return subject.kind == "place" and subject.determiner is not None and verb.particle is not None
+        return verb.particle is not None or verb.base in ("go", "sit")
 
     # ------------------------------------------------------------------ beyond verb and object
 
@@ -141,6 +146,7 @@ class ActNotes:
         valued = self._value_at(index, begin, end)
         rest = written(self.heard, index, begin, end)
         start = "fit" if act is None and verb.form not in ("n", "dn") else None
+        start = "renew" if verb.base in ("replace", "renew") and start is None else start
         if start is not None:
             rest = _BACK_ON.sub("", rest)
             if self._whole(index, chunk):
@@ -193,7 +199,7 @@ class ActNotes:
         chunk, passive, begin = self._object(index, verb, act)
         if chunk is None:
             return None
-        if chunk.noun in ("lot", "everything", "rest") or chunk.pronoun in ("everything", "all", "the lot"):
+        if chunk.noun in _ALL or chunk.pronoun in _ALL:
             if _REVERSE.search(t.text.lower()):
                 return None
             things = "all the parts"

@@ -34,9 +34,9 @@ from extract.rules import Rule, load_rules
 from extract.speech import Action, Mention, NoteFound, Place, RenewalFound
 
 _REASON = re.compile(
-    r"^(?:\W*(?:and|so|well)\W+)?(?P<word>otherwise|because|cos|cause|that's because|that is because|this is because)\b,? (?P<rest>.+)$"
+    r"^(?:\W*(?:and|so|well)\W+)?(?P<word>otherwise|because|cos|cause|that's because|that is because|this is because)\b(?! of\b),? (?P<rest>.+)$"
 )
-_REASON_INSIDE = re.compile(r",? \b(?P<word>because|otherwise|cos)\b (?P<rest>.+)$")
+_REASON_INSIDE = re.compile(r",? \b(?P<word>because|otherwise|cos)\b(?! of\b) (?P<rest>.+)$")
 _MOST_WORDS = 18
 
 
@@ -173,6 +173,8 @@ class _Finder:
         for name in (of, f"{of}2"):
             if name in match.re.groupindex and match.group(name) is not None:
                 start, end = match.span(name)
+                if match.group(name).startswith(("nothing", "everything")):
+                    return None
                 inside = [chunk for chunk in parsed.chunks if start <= t.start[chunk.first] < end]
                 found = next((chunk for chunk in inside if chunk.kind != "person"), None)
                 # "on each read …": a word of the trade heard as a verb leaves only the pronoun.

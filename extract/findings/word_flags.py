@@ -220,8 +220,11 @@ class _Finder:
         return []
 
     def _is_act(self, index: int, verb: VerbPhrase) -> bool:
+        """A command of a known act, whether or not it became one ("if it is dry clean the pin and the lever and …")."""
         start = self.heard.parsed[index].tagged.start[verb.at]
-        return any(act.place.start <= start < act.place.end for act in self.acts[index])
+        told = any(act.place.start <= start < act.place.end for act in self.acts[index])
+        known = self.heard.lexicon.verb_sense(verb.base, verb.particle) is not None
+        return told or verb.form == "b" and known and verb.subject is None
 
     # ------------------------------------------------------------------ counts that are none
 

@@ -11,7 +11,7 @@ from extract.errors import LexiconError
 from extract.rules import Rule, load_rules, parse_rules
 
 #: Their rules are read by the whole finder, whose own test runs the hits and misses.
-READ_BY_THEIR_FINDER = frozenset({"conditions", "hazards"})
+READ_BY_THEIR_FINDER = frozenset({"conditions", "hazards", "precautions"})
 
 
 def rule_files() -> list[str]:
