@@ -104,7 +104,7 @@ _SECOND = re.compile(
 )
 # How tight, and what to do if a finding turns up, belong to the act itself.
 _BELONGS = re.compile("tighten|if", re.IGNORECASE)
-_CONDITION = re.compile(r"\b(if|when|unless|in case|provided)\b", re.IGNORECASE)
+_CONDITION = re.compile(r"\b(if|when|unless|in case|provided|as long as)\b", re.IGNORECASE)
 _CONTRACTION = re.compile(
     r"\b\w+n['’]t\b|\b\w+['’](?:ll|re|ve|m|d)\b|\b(?:it|that|there|what|let|he|she)['’]s\b"
     r"|\b\w+['’]s(?= (?:been|not|\w+ed|worn|bent|broken|gone|stuck|split|torn|loose)\b)",
@@ -117,11 +117,11 @@ _ING = re.compile(
 )
 _PASSIVE = re.compile(r"\b(?:is|are|be|been|being|was|were)\s+(?:\w+ly\s+)?\w+(?:ed|en)\b", re.IGNORECASE)
 _RISK = re.compile(
-    r"\b(?:can|could|may|might|will|would)\b|\b(?:injur|burn|scald|crush|death|kill|harm|damage|explo|fire|poison)\w*",
+    r"\b(?:can|could|may|might|will|would)\b|\b(?:injur|burn|scald|crush|cut|break|death|kill|harm|damage|danger|explo|fire|poison|toxi|corros)\w*",
     re.IGNORECASE,
 )
 _COMMANDS = re.compile(
-    "keep|wear|do|never|always|make|let|use|avoid|stand|take|put|hold|switch|turn|see|work|have|handle|protect|ask|before",
+    "keep|wear|do|never|always|make|let|use|avoid|stand|take|put|hold|switch|turn|see|work|have|handle|protect|ask|mind|watch|get|lift|before",
     re.IGNORECASE,
 )
 _BETWEEN = re.compile(

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import io
+from collections import Counter
 
 import pytest
 from bottom_bracket import bottom_bracket
@@ -104,3 +105,26 @@ def test_the_state_of_the_signature_is_said(draft: Draft, state: str, head: str 
     for page in pages:
         assert ("Draft, not reviewed" in page) is (head == "Draft, not reviewed")
         assert ("Changed after sign-off" in page) is (head == "Changed after sign-off")
+
+
+def structure(reader: PdfReader) -> Counter[str]:
+    """How often each kind of tag stands in the structure tree."""
+    found: Counter[str] = Counter()
+    nodes = [reader.trailer["/Root"]["/StructTreeRoot"]]
+    while nodes:
+        node = nodes.pop()
+        node = node.get_object() if hasattr(node, "get_object") else node
+        if isinstance(node, list):
+            nodes.extend(node)
+        elif isinstance(node, dict):
+            found.update([node["/S"]] if "/S" in node else [])
+            nodes.extend([node["/K"]] if "/K" in node else [])
+    return found
+
+
+def test_headings_lists_and_tables_are_tagged_as_such(draft: Draft) -> None:
+    tags = structure(read(draft, Options()))
+    assert tags["/H1"] == 1
+    assert tags["/H2"] >= 8 and tags["/H3"] == 3
+    assert tags["/LI"] >= len(draft.steps) + len(draft.refit)
+    assert tags["/Table"] >= 4 and tags["/TH"] >= 12
