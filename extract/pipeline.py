@@ -15,6 +15,7 @@ from extract.findings.measures import find_measures, with_measures
 from extract.findings.misheard import find_misheard_terms
 from extract.findings.notes import find_notes
 from extract.findings.phases import find_phases
+from extract.findings.precautions import find_precaution_flags
 from extract.findings.renewals import find_renewals, said_for_refit
 from extract.findings.replacing import find_replace_flags
 from extract.findings.roles import find_roles
@@ -85,6 +86,7 @@ def understand(
         *find_misheard_terms(talk, utterances, trust, lexicon, actions=actions),
         *find_replace_flags(heard, phases, deaf),
         *find_scope_flags(conditions),
+        *find_precaution_flags(heard, actions, conditions, deaf),
         *find_word_flags(heard, actions, found_roles, renewals, torques, notes, deaf),
     )
     return Understanding(
