@@ -36,6 +36,8 @@ _STAND_INS = frozenset(
     | {"more", "penny", "quid", "dollar", "buck", "good"}
 )
 _LOOK_BACK = 5
+#: How many utterances back a counted lot is still known by its count.
+_LOOK_BACK_FAR = 10
 
 
 def token_at(parsed: Parsed, offset: int) -> int:
@@ -188,16 +190,44 @@ def thing(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
     if not stands_in(chunk):
         return None if chunk.kind == "person" else mention
     if mention.antecedents and mention.head not in _STAND_INS:
-        return mention
+        return _counted(heard, index, chunk) or _of_that_kind(heard, index, chunk, mention) or mention
     if mention.kind == "person":
         return None
     earlier = last_named(heard, index, chunk.first)
     if earlier is None:
         return None
-    quantity = chunk.quantity
+    return _standing_for(earlier, mention, chunk)
+
+
+def _counted(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
+    """ "all six": the parts of which six were counted, rather than the last ones named."""
+    if chunk.quantity is None or chunk.quantity < 3:
+        return None
+    for i in range(index, max(-1, index - _LOOK_BACK_FAR - 1), -1):
+        for named in reversed([c for c in heard.parsed[i].chunks if i < index or c.last <= chunk.first]):
+            if named.quantity == chunk.quantity and named.plural and not stands_in(named) and named.kind != "abstract":
+                return _standing_for(heard.mention(i, named), heard.mention(index, chunk), chunk)
+    return None
+
+
+def _of_that_kind(heard: Heard, index: int, chunk: Chunk, mention: Mention) -> Mention | None:
+    """ "Split pins are cheap, so bin it": what is of the kind that was just named, not the last thing of that head."""
+    if mention.text.lower() in (c.text.lower() for c in heard.parsed[index].chunks):
+        return None
+    for named in reversed([c for c in heard.parsed[index].chunks if c.last <= chunk.first]):
+        if named.noun == mention.head and not stands_in(named):
+            found = _standing_for(heard.mention(index, named), heard.mention(index, chunk), chunk)
+            counted = chunk.quantity is None and chunk.plural
+            quantity = (named.quantity, named.quantity_text) if counted else (chunk.quantity, chunk.quantity_text)
+            return replace(found, plural=mention.plural, quantity=quantity[0], quantity_text=quantity[1])
+    return None
+
+
+def _standing_for(named: Mention, pronoun: Mention, chunk: Chunk) -> Mention:
+    """The thing named, at the place and in the number of the words that stand for it."""
     return replace(
-        earlier, place=mention.place, determiner=chunk.determiner, quantity=quantity, quantity_text=chunk.quantity_text, new=chunk.new,
-        pronoun=chunk.pronoun or chunk.text.lower(),
+        named, place=pronoun.place, determiner=chunk.determiner, quantity=chunk.quantity, quantity_text=chunk.quantity_text,
+        new=chunk.new, pronoun=chunk.pronoun or chunk.text.lower(),
     )  # fmt: skip
 
 

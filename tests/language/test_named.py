@@ -1,0 +1,112 @@
+"""Lists of noun phrases around a word, and what stands for what."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from extract.language.clauses import Parser
+from extract.language.heard import Heard, hear
+from extract.language.named import denied, objects, singular_name, subjects, thing, with_of_chain
+from extract.language.tagging import Tagger
+from extract.lexicon import load
+from extract.model import Talk
+from extract.speech import Utterance
+
+
+@cache
+def parser() -> Parser:
+    return Parser(Tagger(load()))
+
+
+def told(*sentences: str) -> Heard:
+    talk = Talk(
+        name="told",
+        title=None,
+        format="plain",
+        sha256="",
+        duration_s=None,
+        language=None,
+        times="none",
+        cues=(),
+        words=(),
+    )
+    utterances = [Utterance(index, f"u{index}", text, (0, 0), None, None) for index, text in enumerate(sentences)]
+    return hear(talk, utterances, parser())
+
+
+def names(heard: Heard, chunks) -> list[str]:
+    return [chunk.text for chunk in chunks]
+
+
+@pytest.mark.parametrize(
+    ("sentence", "word", "expected"),
+    [
+        ("The piston seal, the rod seal and the wear rings are renewed.", "renewed", ["piston seal", "rod seal", "wear rings"]),
+        ("The ring in the groove of the pump is renewed.", "renewed", ["ring"]),
+        ("The six pump screws carry a coating and are renewed.", "renewed", ["pump screws"]),
+        ("There are two seals on the shaft and they are renewed.", "renewed", ["they"]),
+        ("Undo the bolt and the washer is renewed.", "renewed", ["washer"]),
+    ],
+)  # fmt: skip
+def test_what_a_predicate_is_said_of(sentence, word, expected):
+    heard = told(sentence)
+    at = heard.parsed[0].tagged.low.index(word)
+    assert names(heard, subjects(heard, 0, at)) == expected
+
+
+@pytest.mark.parametrize(
+    ("sentence", "expected"),
+    [
+        ("Renew the seal and the two clips.", ["seal", "clips"]),
+        ("Renew the seal of the pump, the gasket and both clips.", ["seal", "gasket", "clips"]),
+        ("Renew the seal and the bolts are tightened.", ["seal"]),
+        ("Renew it.", ["it"]),
+        ("Renew, the seal is gone.", []),
+    ],
+)
+def test_lists_behind_a_verb(sentence, expected):
+    heard = told(sentence)
+    assert names(heard, objects(heard, 0, 1)) == expected
+
+
+def test_counted_lots_are_known_by_their_count():
+    heard = told("Take out the six friction plates and the seven steel plates.", "Renew all six.")
+    chunk = objects(heard, 1, 1)[0]
+    assert thing(heard, 1, chunk).text == "friction plates"
+
+
+def test_a_pronoun_is_of_the_kind_just_named():
+    heard = told("Pull the clevis pin.", "Split pins are cheap, so bin it.")
+    chunk = next(chunk for chunk in heard.parsed[1].chunks if chunk.pronoun == "it")
+    assert thing(heard, 1, chunk).text == "Split pins"
+
+
+@pytest.mark.parametrize(
+    ("sentence", "expected"),
+    [("It is not renewed.", True), ("It is renewed.", False), ("It isn't bent, it is renewed.", False)],
+)
+def test_denial(sentence, expected):
+    heard = told(sentence)
+    at = heard.parsed[0].tagged.low.index("renewed")
+    assert denied(heard, 0, at, at + 1) is expected
+
+
+@pytest.mark.parametrize(
+    ("name", "single"),
+    [
+        ("copper washers", "copper washer"),
+        ("O-rings", "O-ring"),
+        ("bushes", "bush"),
+        ("split pin", "split pin"),
+        ("", ""),
+    ],
+)
+def test_names_in_the_singular(name, single):
+    assert singular_name(load(), name) == single
+
+
+def test_names_with_what_they_are_of():
+    heard = told("The screws of the clamp plate on the frame are tight.")
+    assert with_of_chain(heard.parsed[0], heard.parsed[0].chunks[0]) == "screws of the clamp plate"
