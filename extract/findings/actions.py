@@ -293,6 +293,8 @@ def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
         return any(phrase.preposition in ("at", "for") for phrase in verb.phrases)
     if verb.base in ("stand", "sit", "lie", "lean", "rest"):
         return bool(verb.objects)
+    if verb.base in ("leave", "omit", "skip", "miss", "follow", "give", "carry"):
+        return False
     if verb.base == "let":
         return bool(verb.objects) and (
             bool(verb.particle)

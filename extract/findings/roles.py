@@ -103,7 +103,7 @@ def _scores(
     whole = heard.whole(index, "role.default")
     if working:
         done = all(act.done for act in working)
-        add("instruction", 3.0 if not done else 2.9, working[0].place)
+        add("instruction", 3.7 if not done else 2.9, working[0].place)
     if any(act.negated for act in acts):
         add("caution", 1.0, acts[0].place)
     if tightened and not working:

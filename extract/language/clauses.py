@@ -116,7 +116,8 @@ class Parser:
                         and not verb.aux
                         and verb.subject is None
                         and verb.form in ("n", "dn")
-                        and set(verbs[-1].aux) & grammar.BE and verbs[-1].form in ("n", "dn")
+                        and set(verbs[-1].aux) & grammar.BE
+                        and verbs[-1].form in ("n", "dn")
                     ):
                         verb.aux = list(verbs[-1].aux)  # "is lifted out and laid aside"
                     if verb.joined and verb.subject is None and verb.form in ("n", "dn") and set(verb.aux) & grammar.BE:

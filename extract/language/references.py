@@ -66,7 +66,11 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
             and any(phrase.preposition.split()[0] in ("off", "from", "out") for phrase in verb.phrases)
         ):
             use = "of"  # what is scraped off is gone; the part that it was on stays in mind
-        elif use == "phrase" and verb is not None and (verb.base in _CLEANING or _goes_around(parsed, verb, chunk)):
+        elif (
+            use == "phrase"
+            and verb is not None
+            and (_comes_into_focus(verb, chunk) or _goes_around(parsed, verb, chunk))
+        ):
             use = "object"
         elif (
             use == "object"
@@ -97,6 +101,12 @@ def _name_in_places(found: dict[int, Mention], parsed: Parsed, chunk: Chunk, men
             words = getattr(other, place)
             if words and words.lower().endswith(spoken) and first != chunk.first:
                 found[first] = other = replace(other, **{place: words[: -len(spoken)] + named})
+
+
+def _comes_into_focus(verb: VerbPhrase, chunk: Chunk) -> bool:
+    """What something is cleaned off, or what it is held by, is what the speaker goes on about."""
+    before = ("off", "from", "out", "down") if verb.base in _CLEANING else ("by",)
+    return any(chunk in phrase.chunks and phrase.preposition.split()[0] in before for phrase in verb.phrases)
 
 
 def _goes_around(parsed: Parsed, verb: VerbPhrase, chunk: Chunk) -> bool:
@@ -247,7 +257,7 @@ def _antecedent(
             score += 2.5  # "a new boot comes in the kit and that goes on last"
         if pronoun in ("that", "this", "those", "these"):
             # A demonstrative points at what was named last, whatever its place in the sentence.
-            score += 1.5 - known.weight - 0.8 * min(3, len(history) - 1 - order)
+            score += 0.5 * (1.5 - known.weight) - 0.4 * min(3, len(history) - 1 - order)
         if (
             known.pronoun is not None
             and known.pronoun == pronoun

@@ -31,7 +31,7 @@ _IDIOMS = (
     ("at", "the", "same", "time"), ("while", "you", "'re", "at", "it"), ("in", "one", "go"), ("in", "the", "one", "go"), ("a", "bit", "at", "a", "time"),
     ("last", "of", "all"), ("first", "of", "all"), ("before", "anything", "else"), ("to", "start", "with"), ("to", "begin", "with"),
 )  # fmt: skip
-_PHRASES = frozenset({("heads", "up"), ("next", "door"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know"),
+_PHRASES = frozenset({("heads", "up"), ("upside", "down"), ("next", "door"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know"),
     ("first", "thing"), ("next", "thing"), ("first", "off"), ("first", "up"), ("next", "up"), ("either", "way"), ("either", "sort"),
     ("last", "thing"), ("this", "time"), ("no", "worries")})  # fmt: skip
 
