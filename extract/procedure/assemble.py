@@ -98,8 +98,10 @@ def _flags(
     for refit_id, utterance in refit.strangers:
         raised.append(flags.refitted_unremoved(written[refit_id], understanding.utterances[utterance].id, ids))
     steps = {index: act.step for index, act in enumerate(acts)}
+    repeated = {segment for flag in raised if flag.code == "repeated" for segment in flag.segments}
     for part in states.follow(mets_of(acts)):
-        raised += flags.removed_twice(part.mets, steps, ids)
+        twice = flags.removed_twice(part.mets, steps, ids)
+        raised += [flag for flag in twice if not repeated & set(flag.segments)]
     for conflict in refit.conflicts:
         lead = conflict.unit.lead
         if lead is not None:

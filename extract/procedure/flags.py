@@ -99,6 +99,9 @@ def _again(before: Met, met: Met, steps: Mapping[int, Step]) -> bool:
         or one.applies_when != other.applies_when
     ):
         return False
+    if one.spoken_action != other.spoken_action:
+        # Unscrewed, then taken off; drawn back, then taken out: stages of one removal.
+        return False
     # "Off the pulleys", later "off the hanger" are two acts on one belt; a bare "the bolt" may be another one.
     apart = met.direction is not None and before.direction is not None and met.direction != before.direction
     named = bool(met.name.qualifiers or met.position) or met.kind == "part"

@@ -22,6 +22,10 @@ _ONTO = re.compile(
 )
 
 
+#: Characters after a verb in which "back" or "again" belongs to it.
+_CLAUSE = 50
+
+
 def read_refit(
     understanding: Understanding,
     units: Sequence[Unit],
@@ -192,7 +196,8 @@ class _Reader:
             fluid=all(mention.kind == "fluid" for mention in objects),
         )
         self.told.extra.append(unit)
-        again = re.search(r"\b(?:back|again|re\w+)\b", f"{act.spoken} {act.particle or ''} {act.verb}")
+        clause = utterance.analysed[act.place.start : act.place.start + _CLAUSE]
+        again = re.search(r"\b(?:back|again|re(?:fit|install|place|mount|connect|assembl)\w*)\b", clause)
         strange = (
             act.sense in ("fit", "connect", "replace") and not any(mention.new for mention in objects) and not unit.seal
         )
