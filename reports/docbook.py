@@ -41,6 +41,10 @@ def _article(paper: Paper) -> bytes:
         add(info, "releaseinfo", f"Revision {fields['Revision']}")
     for line in paper.status:
         add(info, "releaseinfo", line)
+    if paper.conditions:
+        listing = add(_section(root, "What applies to what"), "itemizedlist")
+        for c in paper.conditions:
+            add(add(listing, "listitem"), "para", f"{c.label} ({c.where})" if c.where else c.label)
     cautions = _section(root, "Cautions")
     for line in paper.status:
         add(cautions, "para", line)
@@ -49,10 +53,6 @@ def _article(paper: Paper) -> bytes:
     if not paper.cautions:
         add(cautions, "para", paper.no_caution)
     add(cautions, "para", paper.defers)
-    if paper.conditions:
-        listing = add(_section(root, "What applies to what"), "itemizedlist")
-        for c in paper.conditions:
-            add(add(listing, "listitem"), "para", f"{c.label} ({c.where})" if c.where else c.label)
     tools = [(t.marks, (led(t.marks, t.item), t.size, t.where)) for t in paper.tools]
     _table(root, "Tools", ("Tool", "Size", "Where"), tools)
     parts = [(r.marks, (r.count, led(r.marks, item_text(r)), r.part_number, r.where)) for r in paper.parts]

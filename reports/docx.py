@@ -170,6 +170,9 @@ class _Layout:
             self._table((), p.fields, (4.2, 12.8), bold=0)
         if p.open_summary:
             _bold(doc.add_paragraph(), f"{p.open_summary}.")
+        if p.conditions:
+            doc.add_heading("What applies to what", 1)
+            self._table(("Applies", "Where"), [(c.label, c.where) for c in p.conditions], (12.5, 4.5))
         doc.add_heading("Cautions", 1)
         for caution in p.cautions:
             self._caution(caution, place=True)
@@ -178,9 +181,6 @@ class _Layout:
         defers = doc.add_paragraph()
         defers.paragraph_format.space_before = Pt(8)
         _bold(defers, p.defers)
-        if p.conditions:
-            doc.add_heading("What applies to what", 1)
-            self._table(("Applies", "Where"), [(c.label, c.where) for c in p.conditions], (12.5, 4.5))
         self._lists()
         doc.add_heading(p.work_title, 1)
         for section in p.work:

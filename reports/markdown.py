@@ -40,15 +40,8 @@ def render(paper: Paper) -> bytes:
         blocks.append("\n".join(f"- {name}: {escape(value)}" for name, value in paper.fields))
     if paper.open_summary:
         blocks.append(f"**{paper.open_summary}**")
-    if paper.conditions:
-        blocks.append("## What applies to what")
-        blocks.append(_bullets(f"{c.label} ({c.where or 'no step'})" for c in paper.conditions))
-    blocks.append("## Cautions")
-    blocks.extend(_caution(c, c.where) for c in paper.cautions)
-    if not paper.cautions:
-        blocks.append(paper.no_caution)
-    blocks.append(escape(paper.defers))
     review = paper.edition == "review"
+    blocks.extend([*_cautions(paper), *_variants(paper)] if review else [*_variants(paper), *_cautions(paper)])
     if not review:
         blocks.extend(_lists(paper))
     blocks.append(f"## {paper.work_title}")
@@ -86,6 +79,17 @@ def _spoken(text: str) -> str:
 
 def _trust(text: str) -> str:
     return f" (trust {text})" if text else ""
+
+
+def _cautions(paper: Paper) -> list[str]:
+    blocks = ["## Cautions", *(_caution(c, c.where) for c in paper.cautions)]
+    return [*blocks, *([] if paper.cautions else [paper.no_caution]), escape(paper.defers)]
+
+
+def _variants(paper: Paper) -> list[str]:
+    if not paper.conditions:
+        return []
+    return ["## What applies to what", _bullets(f"{c.label} ({c.where or 'no step'})" for c in paper.conditions)]
 
 
 def _caution(caution: CautionView, where: str = "") -> str:
