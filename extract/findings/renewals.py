@@ -260,8 +260,10 @@ def _exchange(heard: Heard, index: int, exchange: Exchange, items: list[_Found])
     same = new.new and (stands_in(new) or any(new.noun == mention.head for _, mention in things))
     same = same or new.noun in ("one", "ones") or any(new.text.lower() == mention.text.lower() for _, mention in things)
     if same:
-        for chunk, _ in things:
-            _add(heard, index, chunk, span, rule.id, items)
+        other = _other_kind(heard, index, new)
+        for chunk, mention in things:
+            named = f"{other} {singular_name(heard.lexicon, mention.text)}" if other else None
+            _add(heard, index, chunk, span, rule.id, items, named)
         return
     indefinite = new.determiner in (None, "a", "an", "some", "another")
     of_other_kind = new.kind in ("tool", "person", "place", "abstract", "fluid") and new.noun not in _ALSO_PARTS
@@ -283,6 +285,17 @@ def _exchange(heard: Heard, index: int, exchange: Exchange, items: list[_Found])
             items,
             name,
         )
+
+
+def _other_kind(heard: Heard, index: int, new: Chunk) -> str:
+    """What sets the new ones apart ("thicker ones"); empty where they are only new."""
+    if new.noun not in ("one", "ones"):
+        return ""
+    t = heard.parsed[index].tagged
+    first = new.head
+    while first and t.tag[first - 1] == "ADJ":
+        first -= 1
+    return " ".join(word for word in t.low[first : new.head] if word not in _NEW_WORDS)
 
 
 # --------------------------------------------------------------------------- "replace", "new", "too"
@@ -319,7 +332,7 @@ def _new_things(
             _new_ones(heard, index, chunk, definite, items)
             continue
         inner = parsed.chunk_at.get(chunk.last + 1) if t.low[chunk.last : chunk.last + 1] == ["of"] else None
-        if chunk.noun in ("set", "pair") and inner is not None:
+        if chunk.noun in ("set", "pair", "turn", "length", "piece", "strip", "sheet", "roll") and inner is not None:
             chunk = inner
         mention = heard.mention(index, chunk)
         if not _can_be_new(mention) or mention.kind == "fluid" or singular_name(heard.lexicon, chunk.text) in taken:

@@ -158,6 +158,7 @@ def test_renewed_only_after_a_finding(sentence, only_if):
         ("The tab washer has been superseded, a self-locking washer is fitted in its place.", "tab washer", 1, "self-locking washer"),
         ("In place of the old clevis pin you fit an M10 bolt.", "clevis pin", 1, "M10 bolt"),
         ("Swap the spring clips for proper screw clamps when you put it back.", "spring clip", None, "screw clamp"),
+        ("Replace the two washers with thicker ones.", "washer", 2, "thicker washer"),
         ("The crimped ferrule is replaced by a compression fitting.", "crimped ferrule", 1, "compression fitting"),
     ],
 )  # fmt: skip
@@ -228,6 +229,8 @@ def test_amounts_of_materials(sentences, value, unit):
         "Keep oil and grease away from the drum.",
         "Oil the seal rings.",
         "Undo the two bolts and lift the bracket away.",
+        "Never mix old and new belts.",
+        "Today we're fitting a new belt to the thresher.",
     ],
 )
 def test_what_is_no_renewal(sentence):
