@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from extract.procedure.names import part_name
@@ -24,14 +25,23 @@ class NoteEntry:
 
 @dataclass(slots=True)
 class Attached:
-    """Everything said that belongs at a unit. Keys are indices of the findings, or `id` of the unit."""
+    """Everything said that belongs at a unit. Keys are indices of the findings, or `id` of the unit.
+
+    `governed` gives the ids of the conditions that hold at a place of the talk.
+    """
 
     understanding: Understanding
+    governed: Callable[[Place], tuple[str, ...]]
     renewal_at: dict[int, Unit] = field(default_factory=dict)
     torque_at: dict[int, list[Unit]] = field(default_factory=dict)
     notes_at: dict[int, list[NoteEntry]] = field(default_factory=dict)
     measures_at: dict[int, list[Measured]] = field(default_factory=dict)
     ties: list[tuple[NoteEntry, list[Unit]]] = field(default_factory=list)
+
+    def of_variant(self, place: Place, units: Sequence[Unit]) -> list[Unit]:
+        """The units of the variant that holds where something is said; none if it is said for all."""
+        holds = set(self.governed(place))
+        return [unit for unit in units if holds & set(unit.conditions)]
 
     def own(self, unit: Unit) -> list[RenewalFound]:
         """Renewals of the unit's own part, not of a seal that goes in with it."""

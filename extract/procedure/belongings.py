@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from extract.ids import IdMaker
 from extract.procedure import placing, wording
@@ -22,9 +22,13 @@ def attach(
     told: Told,
     treated: Sequence[tuple[NoteEntry, Unit]],
     ids: IdMaker,
+    governed: Callable[[Place], tuple[str, ...]],
 ) -> Attached:
-    """Find the unit of every renewal, tightening value, note and measure of the refit."""
-    attached = Attached(understanding)
+    """Find the unit of every renewal, tightening value, note and measure of the refit.
+
+    `governed` gives the ids of the conditions that hold at a place of the talk.
+    """
+    attached = Attached(understanding, governed)
     everything = [*units, *told.extra]
     for place, unit, text in told.times:
         attached.notes_at.setdefault(id(unit), []).append(NoteEntry("order", text, place))
@@ -41,7 +45,9 @@ def attach(
     for index, found in order:
         if found.kind == "consumable" and not noted:
             noted = _place_notes(attached, everything, told)
-        unit = _unit_of(found, attached, everything, told)
+        variant = attached.of_variant(found.place, everything)
+        unit = _unit_of(found, attached, variant, told) if variant else None
+        unit = unit or _unit_of(found, attached, everything, told)
         if unit is not None:
             attached.renewal_at[index] = unit
             if found.replaced_by:
@@ -116,6 +122,9 @@ def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], tol
     chosen: list[Unit] = _of_act(found, touched) or _of_new_part(found, attached)
     if found.about and not chosen:
         name = part_name(found.about)
+        variant = attached.of_variant(found.place, units)
+        chosen = [unit for unit in variant if placing.name_score(name, unit) >= placing.BELONGS][:1]
+    if found.about and not chosen:
         scored = [
             (placing.name_score(name, unit) + (0.3 if unit in touched and found.kind != "align" else 0.0), unit)
             for unit in units

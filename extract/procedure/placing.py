@@ -29,8 +29,9 @@ def name_score(name: PartName, unit: Unit) -> float:
     best = 0.0
     for own in unit.names:
         score = agreement(name, own)
-        if own.head == name.head and score < 0.6 and name.qualifiers and not rivals(name.all, own.all):
-            score += 0.4 * len(name.qualifiers & unit.words) / len(name.qualifiers)
+        words = {word for word in name.qualifiers if not any(letter.isdigit() for letter in word)}
+        if own.head == name.head and score < 0.6 and words and not rivals(name.all, own.all):
+            score += 0.4 * len(words & unit.words) / len(words)
         elif own.head != name.head and score < BELONGS:
             score = max(score, _by_part(name, own))
         best = max(best, score)

@@ -34,7 +34,7 @@ from extract.procedure.tightening import inherited_reference, torque_entry, torq
 from extract.procedure.told import Told
 from extract.procedure.treatments import extra_treatments
 from extract.procedure.units import Unit, removal_units
-from extract.speech import Action, TorqueFound, Understanding
+from extract.speech import Action, Place, TorqueFound, Understanding
 from extract.wordforms import regular_inflections
 
 CheckTorque = Callable[[TorqueFound], TorqueCheck]
@@ -77,7 +77,11 @@ def write_refit(
     told = read_refit(understanding, removal.units, ids, conditions_of, unclear, lambda verb: participle(verb, lexicon))
     _supplied(removal.units, told)
     treated = extra_treatments(understanding, told, removal.units, ids, conditions_of)
-    attached = belongings.attach(understanding, removal.units, told, treated, ids)
+
+    def governed(place: Place) -> tuple[str, ...]:
+        return tuple(one.id for one in governing(understanding, conditions, place.utterance, place.start))
+
+    attached = belongings.attach(understanding, removal.units, told, treated, ids, governed)
     for unit in removal.units:
         _renewed_as_a_whole(unit, attached)
     order = arrange(removal.units, told, acts, _mates(understanding, removal.units))

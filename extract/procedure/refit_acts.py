@@ -154,6 +154,7 @@ _YOU_DO = re.compile(
     r"^(?:you|we|i)(?:'ve|'re| have| are)?\s+(\w+)\s+((?:the|your|that|those|its|a)\s+[\w -]+?)(?:\s+(?:in|on|up|off|out|down))?\s*$",
     re.IGNORECASE,
 )
+_YOU_HAVE = re.compile(r"^(?:you(?:'ve| have) got|you have|there's|there is)\s+(.+)$", re.IGNORECASE)
 _CLAUSE_WORDS = 14
 
 
@@ -168,6 +169,9 @@ def spoken_time(word: str, clause: str, before: str, participle: Callable[[str],
     if found:
         part = re.sub(r"^(?:your|that|its)\b", "the", found.group(2))
         return f"{only}{word} {part} {'are' if is_plural(part) else 'is'} {participle(found.group(1).lower())}"
+    there = _YOU_HAVE.match(clause)
+    if there:
+        return f"{only}{word} there is {there.group(1)}" if not PERSONAL.search(there.group(1)) else ""
     if PERSONAL.search(clause) or "'" in clause or not content(clause) or len(clause.split()) > _CLAUSE_WORDS:
         return ""
     finite = re.search(r"\b(?:is|are|has|have|was|were|goes|go|comes|runs|been|\w+ing)\b", clause)

@@ -242,8 +242,12 @@ def _filling(unit: Unit, parts: Sequence[Part], renewals: Sequence[Renewal], mea
         wording.join_all(list(dict.fromkeys(_fluid(one) for one in fresh)))
         or f"the {wording.join_all([part.text for part in parts])}"
     )
+    told = next((act for act in unit.told if act.until), None)
+    until = wording.until_phrase(told.until) if told else ""
+    level = next((way for act in unit.told for one in act.objects for way in (one.direction, one.position) if way), "")
+    level = level if level.startswith(("to ", "up to ")) else ""
     values = wording.measure_phrase("fill", measures) if not any(one.amount_value for one in fresh) else ""
-    return f"Fill with {what} {values}".strip()
+    return " ".join(filter(None, ["Fill with", what, values, level, until]))
 
 
 def _tightening(parts: Sequence[Part], torques: Sequence[Torque]) -> list[str]:
@@ -270,7 +274,8 @@ def tightening(torque: Torque) -> str:
     stages = []
     for stage in torque.stages:
         if stage.angle_deg is not None and stage.value_nm is None and stage.low_nm is None:
-            stages.append(f"by {wording.digits(stage.angle_deg)}°")
+            by = f"by {wording.digits(stage.angle_deg)}°"
+            stages.append(f"hand-tight, then {by}" if not stages and _by_hand(torque) else by)
         elif stage.low_nm is not None and stage.high_nm is not None and stage.low_nm != stage.high_nm:
             stages.append(f"to {wording.digits(stage.low_nm)} to {wording.digits(stage.high_nm)} N·m")
         elif stage.value_nm is not None:
@@ -280,6 +285,10 @@ def tightening(torque: Torque) -> str:
     if torque.reference:
         return f"to the value in {_document(torque.reference)}{order}"
     return ""
+
+
+def _by_hand(torque: Torque) -> bool:
+    return any(re.search(r"\bhand[ -]tight\b|\bby hand\b", words, re.IGNORECASE) for words in torque.spoken)
 
 
 def _document(reference: str) -> str:

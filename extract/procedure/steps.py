@@ -54,7 +54,7 @@ def word_time(talk: Talk, utterance: Utterance, offset: int) -> float | None:
 
 def resolved(action: Action, lexicon: Lexicon) -> Action:
     """The act in the sense that fits what its pronoun stands for ("run them down" of bolts drains nothing)."""
-    action = replace(action, objects=tuple(_placed(mention) for mention in action.objects))
+    action = replace(action, objects=tuple(_placed(mention, action.particle) for mention in action.objects))
     first = action.objects[0] if action.objects else None
     if first is None or first.pronoun is None:
         return action
@@ -64,8 +64,13 @@ def resolved(action: Action, lexicon: Lexicon) -> Action:
     return replace(action, sense=entry.sense, plain=entry.plain)
 
 
-def _placed(mention: Mention) -> Mention:
-    """Words with "of" tell which part is meant, not where it goes."""
+def _placed(mention: Mention, particle: str | None) -> Mention:
+    """Words with "of" tell which part is meant, not where it goes; but "clear of the bracket" does."""
+    if particle in ("clear", "free"):
+        of = next((way for way in (mention.direction, mention.position) if way and way.startswith("of ")), None)
+        if of is not None:
+            kept = None if mention.position == of else mention.position
+            return replace(mention, direction=f"{particle} {of}", position=kept)
     if mention.direction and mention.direction.startswith("of ") and not mention.position:
         return replace(mention, position=mention.direction, direction=None)
     return mention
