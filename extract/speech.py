@@ -14,7 +14,9 @@ from typing import Literal
 from extract.model import Role, Severity, Suggestion
 
 #: What a noun phrase stands for. `unknown` is a thing that the lexicon lacks.
-Kind = Literal["part", "fastener", "seal", "fluid", "material", "tool", "machine", "place", "person", "abstract", "unknown"]
+Kind = Literal[
+    "part", "fastener", "seal", "fluid", "material", "tool", "machine", "place", "person", "abstract", "unknown"
+]
 #: Which half of the job an act belongs to.
 Phase = Literal["work", "refit"]
 
@@ -58,7 +60,8 @@ class Mention:
     `text` has neither article nor count ("pinch bolt"); `head` is its last noun, singular. `position`
     tells which one ("at the back", "of the pump"), `direction` where it is moved ("off the hub").
     `pronoun` holds the word where the speaker only pointed ("it", "those"); `text` is then that word
-    until it is resolved, and `antecedents` lists the readings that survived, best first.
+    until it is resolved, and `antecedents` lists the readings that survived, best first. `others` holds what else
+    a plural pronoun stands for ("dry them": the gland and the piston).
     """
 
     place: Place
@@ -76,6 +79,7 @@ class Mention:
     new: bool = False
     pronoun: str | None = None
     antecedents: tuple[str, ...] = ()
+    others: tuple[Mention, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,7 +44,7 @@ _SUPPLIES = frozenset("valve cock tap breaker isolator supply gas water fuel swi
 _APART = frozenset({"remove", "loosen", "disconnect", "unclip", "open", "drain", "isolate", "cut", "destroy"})
 #: Nouns that make an idiom of their verb ("take care", "have a go").
 _IDIOM_NOUNS = frozenset(
-    "care note time place notice heed account advantage look go turn rest shot hold charge way".split()
+    "care note time place notice heed account advantage look go turn rest shot hold charge way shower breath photo".split()
 )
 
 
@@ -57,7 +57,7 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
     for said in heard.utterances:
         if said.index in deaf:
             continue
-        acts = _acts(heard, said.index, phases[said.index].refit)
+        acts = _acts(heard, said.index, phases[said.index].refit, taken_off)
         text = said.analysed.lower()
         if any(rule.pattern.search(text) for rule in about_film):
             acts = [act for act in acts if act.done and "already" in text]
@@ -123,11 +123,11 @@ def _is_off(thing: Mention, taken_off: set[str]) -> bool:
     return any(words <= set(name.split()) and name.split()[-1] == thing.text.lower().split()[-1] for name in taken_off)
 
 
-def _acts(heard: Heard, index: int, refit: bool) -> list[Action]:
+def _acts(heard: Heard, index: int, refit: bool, taken_off: set[str]) -> list[Action]:
     parsed = heard.parsed[index]
     acts: list[Action] = []
     for number, verb in enumerate(parsed.verbs):
-        act = _act(heard, index, parsed, number, verb, refit)
+        act = _act(heard, index, parsed, number, verb, refit, taken_off)
         if act is not None:
             acts.extend(_in_sequence(heard, index, verb, act))
     acts.extend(_nominal_acts(heard, index, parsed))
@@ -138,7 +138,7 @@ def _acts(heard: Heard, index: int, refit: bool) -> list[Action]:
 def _with_discards(acts: list[Action]) -> list[Action]:
     """ "peel the gaskets off and discard them" has two acts; "that one is binned" alone only says that it is renewed."""
     kept = [act for act in acts if act.sense != "discard"]
-    return acts if any(act.sense in _APART and not act.negated for act in kept) else kept
+    return acts if any(act.sense in _APART | {"move"} and not act.negated for act in kept) else kept
 
 
 def _in_sequence(heard: Heard, index: int, verb: VerbPhrase, act: Action) -> list[Action]:
@@ -154,7 +154,9 @@ def _in_sequence(heard: Heard, index: int, verb: VerbPhrase, act: Action) -> lis
     ]
 
 
-def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase, refit: bool) -> Action | None:
+def _act(
+    heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase, refit: bool, taken_off: set[str]
+) -> Action | None:
     light = _light_verb(heard, index, parsed, verb)
     if light is not None:
         return light if mood(heard, parsed, number, verb, refit=refit)[0] else None
@@ -173,6 +175,8 @@ def _act(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase
     if not told and rule != "negated":
         return None
     objects = objects_of(heard, index, parsed, verb)
+    if rule == "once-done" and any(_is_off(thing, taken_off) for thing in objects):
+        return None  # told already
     if (
         objects
         and objects[0].head in _IDIOM_NOUNS
@@ -293,7 +297,7 @@ def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
         return any(phrase.preposition in ("at", "for") for phrase in verb.phrases)
     if verb.base in ("stand", "sit", "lie", "lean", "rest"):
         return bool(verb.objects)
-    if verb.base in ("leave", "omit", "skip", "miss", "follow", "give", "carry"):
+    if verb.base in ("leave", "omit", "skip", "miss", "follow", "give"):
         return False
     if verb.base == "let":
         return bool(verb.objects) and (
@@ -308,6 +312,14 @@ def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
         phrase.preposition.split()[0] in ("to", "onto", "over", "out", "outta", "from", "off")
         for phrase in verb.phrases
     ):
+        return bool(verb.objects)
+    if verb.base == "get" and verb.particle in ("over", "up", "down", "across") and verb.phrases:
+        return bool(verb.objects)
+    if verb.base == "apply":
+        return bool(verb.objects) or verb.form in ("n", "dn")
+    if verb.base == "carry":
+        return bool(verb.objects) and verb.particle not in ("on", "out")
+    if verb.base == "keep" and verb.particle == "aside":
         return bool(verb.objects)
     if verb.base == "make":
         return any(chunk.noun in ("mark", "note", "sketch", "line") for chunk in verb.objects)
@@ -386,6 +398,6 @@ def _in_order_of_work(parsed: Parsed, acts: list[Action]) -> list[Action]:
     def rank(act: Action) -> tuple[int, int]:
         token = starts.index(act.place.start) if act.place.start in starts else 0
         opener = openers.get(token)
-        return (-1 if opener == "after" else 1 if opener == "before" else 0, act.place.start)
+        return (-1 if opener in ("after", "once", "when") else 1 if opener == "before" else 0, act.place.start)
 
     return [replace(act, order=order) for order, act in enumerate(sorted(acts, key=rank))]

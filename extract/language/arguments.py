@@ -56,7 +56,10 @@ def objects_of(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> li
         if chunk.quantity is not None and chunk.pronoun and found and chunk.pronoun.startswith(("both", "all")):
             found[-1] = replace(found[-1], quantity=chunk.quantity, quantity_text=chunk.pronoun)
             continue
-        found.append(mention)
+        found.append(replace(mention, others=()))
+        found.extend(mention.others)
+    if found and verb.phrases:
+        found.extend(_accompanied(heard, index, parsed, verb))
     return found
 
 

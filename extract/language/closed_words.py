@@ -112,6 +112,8 @@ def closed_class(
         return "DET"
     if word in grammar.PRONOUNS:
         return "PRON"
+    if word in ("inside", "outside", "underneath", "above", "opposite") and previous == "DET":
+        return "NOUN"
     if word in grammar.PARTICLES and word in grammar.PREPOSITIONS:
         if word == "out" and after == "of":
             return "PREP"

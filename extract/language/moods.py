@@ -24,7 +24,7 @@ COMES = frozenset("come lift slide pull pop drop slip drive tap spin unscrew unb
 _STATES = frozenset(
     "hold secure fix fasten bolt screw rivet mount locate seat fit seal lock stretch coat rust wear wire connect "
     "attach glue bond clip press damage kink crack bend strip block clog load charge cover build make use call "
-    "name say need paint colour color hide tighten torque renew replace finish ruin recess key splined thread keep allow "
+    "name say need paint colour color hide tighten torque renew replace reserve intend design mean finish ruin recess key splined thread keep allow "
     "permit forbid supply provide carry drive support stick seize".split()
 )
 
@@ -83,6 +83,14 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
         return True, False, "needs-doing"
     if opener == "to" and before is not None and before.base == "use" and before.objects:
         return mood(heard, parsed, number - 1, before, refit=refit)
+    if (
+        opener in ("once", "after", "when")
+        and verb.form in ("n", "dn")
+        and "been" in low_aux
+        and low_aux & {"has", "have", "'s"}
+        and not refit
+    ):
+        return True, False, "once-done"
     if opener in _NO_ACT or opener in ("by", "after", "before", "once", "on"):
         return False, False, "subordinate"
     if (

@@ -86,6 +86,10 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
         weight = _WEIGHTS["tool" if mention.kind == "tool" and use == "phrase" else use]
         if mention.kind == "place":
             weight *= 0.6 if verb is not None and chunk in verb.objects else 0.1
+        if verb is not None and chunk in verb.objects[1:] and chunk is verb.objects[-1]:
+            group = _together(verb, found)
+            if group is not None:
+                history.append(_Candidate(group, index, _WEIGHTS["object"] + 0.3))
         history.append(_Candidate(mention, index, weight, chunk.pronoun))
     return found
 
@@ -101,6 +105,15 @@ def _name_in_places(found: dict[int, Mention], parsed: Parsed, chunk: Chunk, men
             words = getattr(other, place)
             if words and words.lower().endswith(spoken) and first != chunk.first:
                 found[first] = other = replace(other, **{place: words[: -len(spoken)] + named})
+
+
+def _together(verb: VerbPhrase, found: dict[int, Mention]) -> Mention | None:
+    """The objects of one verb as one: what "them" means after "wash the gland and the piston"."""
+    things = [found[chunk.first] for chunk in verb.objects if chunk.first in found]
+    parts = [thing for thing in things if thing.kind not in ("abstract", "person", "place") and thing.pronoun is None]
+    if len(parts) < 2 or any(thing.plural for thing in parts):
+        return None
+    return replace(parts[0], plural=True, others=tuple(parts[1:]))
 
 
 def _comes_into_focus(verb: VerbPhrase, chunk: Chunk) -> bool:
@@ -231,14 +244,15 @@ def _antecedent(
         return mention
     plural = chunk.plural or (chunk.quantity or 1) > 1
     machine = pronoun in ("she", "her", "he", "him")
+    named_machine = any(known.mention.kind == "machine" for known in history)
     scored: list[tuple[float, int, _Candidate]] = []
     for order, known in enumerate(history):
         distance = index - known.utterance
         if distance > _LOOK_BACK and not machine:
             continue
         held = known.mention
-        if machine:
-            if held.kind != "machine":
+        if machine and held.kind != "machine":
+            if named_machine or held.kind not in ("part", "unknown"):
                 continue
         elif held.kind in _NEVER_MEANT:
             continue
@@ -293,7 +307,7 @@ def _antecedent(
     return replace(
         mention, text=held.text, head=held.head, kind=held.kind, component=held.component, quantity=quantity,
         quantity_text=chunk.quantity_text or held.quantity_text, position=mention.position or held.position, plural=held.plural,
-        antecedents=tuple(readings[:3]), new=mention.new,
+        antecedents=tuple(readings[:3]), new=mention.new, others=best.mention.others,
     )  # fmt: skip
 
 
@@ -383,6 +397,12 @@ def _acted_on(heard: Heard, verb: VerbPhrase, held: Mention) -> float:
     sense = heard.lexicon.verb_sense(verb.base, verb.particle)
     if held.kind == "tool" and sense is not None and sense.sense not in ("place", "hold", "turn", "operate", "wear"):
         return -2.0
+    if (
+        held.kind == "place"
+        and sense is not None
+        and sense.sense not in ("clean", "inspect", "measure", "apply", "mark")
+    ):
+        return -1.5
     if sense is None or not sense.objects or "any" in sense.objects:
         return 0.0
     if held.kind in sense.objects:

@@ -107,6 +107,10 @@ class Tagger:
             and "ADJ" in self.words.of(before).tags[:2]
         ):
             return True
+        if at == 0 or before in (",", "then", "now"):
+            following = self.words.of(after) if after else None
+            if following is not None and "s" in following.forms and following.work and not following.thing:
+                return True  # "one writes down the measure"
         return after in ("has", "must", "should", "can", "is") and before not in ("number", "only")
 
     def _closed(self, t: Tagged) -> None:

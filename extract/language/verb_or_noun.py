@@ -55,6 +55,12 @@ def is_verb(
         return previous == "NUM" and "s" not in forms and phrase_next and "b" in forms and not word_class.thing
     if previous == "PREP":
         if "g" in forms:
+            if (
+                previous_word == "by"
+                and after in grammar.PARTICLES
+                and context.peek(t, i + 2) in ("DET", "PRON", "NUM")
+            ):
+                return True
             if previous_word in ("with", "of", "from") and not phrase_next and context.noun_follows(t, i):
                 return False
             return phrase_next or (following in ("NOUN", "ADJ") and not context.compound(t, i)) or (
@@ -167,7 +173,7 @@ def _at_clause_start(
         return only_verb or (not word_class.thing and phrase_next)
     if ("d" in forms or "n" in forms) and phrase_next:
         return True
-    return only_verb or ("n" in forms and word_class.work and following in ("PREP", "ADV", "PART"))
+    return only_verb or ("n" in forms and word_class.work and following in ("PREP", "ADV", "PART", "TO"))
 
 
 def _phrasal(context: Context, word: str, particle: str) -> bool:
