@@ -119,11 +119,11 @@ class ActNotes:
         subject = verb.subject
         if verb.base not in _GOES or subject is None or verb.negated or verb.opener is not None or verb.question:
             return False
-        if verb.form not in ("s", "b", "g") or subject.kind in ("person", "tool") or subject.pronoun == "there":
+        if verb.form not in ("s", "b", "g") or subject.kind == "person" or subject.pronoun == "there":
             return False
-        if subject.kind in ("abstract", "place") and subject.noun not in _ALL:
+        if subject.kind in ("abstract", "place", "tool") and subject.noun not in _ALL:
             # "the chamber goes up on the bracket": a part all the same, if it goes on.
-            return subject.kind == "place" and subject.determiner is not None and verb.particle is not None
+            return subject.kind != "abstract" and subject.determiner is not None and verb.particle is not None
         return verb.particle is not None or verb.base in ("go", "sit")
 
     # ------------------------------------------------------------------ beyond verb and object
@@ -146,6 +146,7 @@ class ActNotes:
         valued = self._value_at(index, begin, end)
         rest = written(self.heard, index, begin, end)
         start = "fit" if act is None and verb.form not in ("n", "dn") else None
+        start = "tighten" if start is not None and re.search(r"\b(?:hand|finger)[- ]tight\b", rest) else start
         start = "renew" if verb.base in ("replace", "renew") and start is None else start
         if start is not None:
             rest = _BACK_ON.sub("", rest)
@@ -289,11 +290,12 @@ class ActNotes:
             end = self._clause_end(index, number)
             begin = verb.at + 1 if passive else max(verb.at + 1, chain_end(parsed, chunk, ("of",)))
             tail = written(self.heard, index, begin, end) if begin < end else ""
-            tail = "" if tail.startswith("or ") else tail
+            tail = "" if tail.startswith(("or ", "doing ", "when ", "while ")) else tail
             particle = f" {verb.particle}" if verb.particle and not tail.startswith(verb.particle) else ""
-            text = f"do not {verb.base} {thing_text(self.heard, index, chunk)}{particle} {tail}"
+            thing = thing_text(self.heard, index, chunk, None if passive else chain_end(parsed, chunk, ("of",)))
+            text = f"do not {verb.base} {thing}{particle} {tail}"
             place = Place(index, t.start[verb.first], t.end[max(end - 1, verb.at)], "note.forbidden")
-            found += filter(None, [self._note(place, "handle", text, about_of(self.heard, index, chunk))])
+            found += filter(None, [self._note(place, "handle", text, self._about(index, chunk, passive))])
         return found
 
     def _forbidden_thing(self, index: int, number: int, verb: VerbPhrase, passive: bool) -> Chunk | None:
@@ -304,11 +306,11 @@ class ActNotes:
         if passive and chunk is None and number:
             before = self.heard.parsed[index].verbs[number - 1]
             chunk = before.subject or next(iter(before.objects), None)
-        if chunk is None or not is_thing(chunk) or named.stands_in(chunk) and chunk.pronoun is None:
+        if chunk is None or not is_thing(chunk) or named.stands_in(chunk) and chunk.noun not in ("it", "them", "they"):
             return None
         mention = self.heard.mention(index, chunk)
         known = not mention.pronoun or mention.antecedents
-        return chunk if known and mention.kind in ("part", "fastener", "seal", "unknown", "fluid") else None
+        return chunk if known and mention.kind not in ("person", "abstract", "material") else None
 
 
 def _allowed(rule: Rule, act: Action | None) -> bool:

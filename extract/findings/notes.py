@@ -18,6 +18,7 @@ from extract.findings.note_text import (
     FEATURES,
     PERSONS,
     about_of,
+    chain_end,
     impersonal,
     is_thing,
     sentence,
@@ -37,6 +38,8 @@ _REASON = re.compile(
     r"^(?:\W*(?:and|so|well)\W+)?(?P<word>otherwise|because|cos|cause|that's because|that is because|this is because)\b(?! of\b),? (?P<rest>.+)$"
 )
 _REASON_INSIDE = re.compile(r",? \b(?P<word>because|otherwise|cos)\b(?! of\b) (?P<rest>.+)$")
+#: A warning has its own reason.
+_WARNED = re.compile(r"\b(?:careful|take care|mind|watch|beware|danger\w*|never|don't|do not)\b")
 _MOST_WORDS = 18
 
 
@@ -74,18 +77,28 @@ class _Finder:
         self.notes: list[NoteFound] = []
 
     def find(self) -> tuple[NoteFound, ...]:
+        closing = self._closing_half()
         for said in self.heard.utterances:
             if said.index in self.deaf:
                 continue
             index = said.index
             refit = self.phases[index].refit or any(act.phase == "refit" for act in self.acts[index])
-            refit = refit or bool(self.renewals[index])
+            refit = refit or bool(self.renewals[index]) or index >= closing
             here = [*self._said(index, refit)]
             if refit:
-                here += self.act_notes.of(index)
+                told = self.act_notes.of(index)
+                # What an act tells in full needs no second note ("with the slotted end facing out").
+                here = [note for note in here if not any(_inside(note, one) for one in told)] + told
             here += self._reason(index)
             self.notes += _once(sorted(here, key=lambda note: note.place.start))
         return tuple(self.notes)
+
+    def _closing_half(self) -> int:
+        """The first act of the refit behind the last one of the work: from there on the talk speaks of nothing else."""
+        acts = [act for told in self.acts.values() for act in told if not act.negated]
+        last = max((act.place.utterance for act in acts if act.phase == "work"), default=-1)
+        refit = [act.place.utterance for act in acts if act.phase == "refit" and act.place.utterance > last]
+        return min(refit, default=len(self.heard.utterances))
 
     # ------------------------------------------------------------------ rules on the utterance
 
@@ -124,7 +137,11 @@ class _Finder:
         if mention is not None and mention.pronoun and not mention.antecedents and of in ("subject", "what"):
             return None
         many = mention is not None and (mention.plural or (mention.quantity or 1) > 1)
-        values["thing"] = thing_text(self.heard, index, chunk) if chunk is not None else ""
+        parsed = self.heard.parsed[index]
+        end = chain_end(parsed, chunk) if chunk is not None else 0
+        if of == "subject":
+            end = min(end, named.token_at(parsed, match.start()))
+        values["thing"] = thing_text(self.heard, index, chunk, end) if chunk is not None else ""
         if of == "subject" and chunk is not None:
             joined = self._subjects(index, match.start())
             if len(joined) > 1 and joined[-1] is chunk:
@@ -145,6 +162,7 @@ class _Finder:
         values["on"] = values.get("on") or ("at" if values.get("side") == "end" else "on")
         text = re.sub(r"\{(\w+)\}", lambda found: values.get(found.group(1), ""), rule.text("text"))
         about = about_of(self.heard, index, chunk) if chunk is not None else self._last_object(index)
+        about = re.sub(rf" {re.escape(verb)}s?$", "", about) if about and verb else about
         if chunk is None and values.get(of):
             about = re.sub(r"^(?:the|each|every|both|all|a|an) ", "", values[of]) if of == "where" else about
         text = impersonal(text)
@@ -186,6 +204,8 @@ class _Finder:
         parsed = self.heard.parsed[index]
         at = named.token_at(parsed, offset)
         around = next((chunk for chunk in parsed.chunks if chunk.first < at < chunk.last), None)
+        if around is not None and named.governed(parsed, around):
+            return named.subjects(self.heard, index, around.first)
         if around is not None:  # "its toothed side | faces inwards" read as one name
             return [self._shortened(index, around, at)]
         chunks = named.subjects(self.heard, index, at)
@@ -239,6 +259,8 @@ class _Finder:
         text = without_repairs(self.heard, index)
         own = any(act.phase == "work" and not act.negated for act in self.acts[index])
         before = index > 0 and any(act.phase == "work" and not act.negated for act in self.acts[index - 1])
+        if _WARNED.search(text):
+            return []
         match = _REASON.match(text) if before and not own else _REASON_INSIDE.search(text) if own else None
         if match is None:
             return []
@@ -265,6 +287,11 @@ def _lower_first(text: str) -> str:
 def _whole_verb(stem: str) -> str:
     """The verb that is written: what "shows" or "looks" upwards points upwards."""
     return {"fac": "face", "show": "point", "look": "point"}.get(stem, stem)
+
+
+def _inside(note: NoteFound, other: NoteFound) -> bool:
+    inside = other.place.start <= note.place.start and note.place.end <= other.place.end
+    return inside and note.kind in ("orient", "handle", "order")
 
 
 def _once(notes: Sequence[NoteFound]) -> list[NoteFound]:

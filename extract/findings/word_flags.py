@@ -27,6 +27,8 @@ _VAGUE = re.compile(r"\b(?:several|few|some|usual|various|bunch|handful|number|l
 _BARE = word_set(
     "bolt screw nut clip pin washer bracket hose pipe cable wire plug stud connector clamp cover ring bit thing"
 )
+#: Pronouns of the whole machine ("tip her over").
+_MACHINE = frozenset({"she", "her", "he", "him", "she's"})
 #: Least distance between the two best readings of an utterance's purpose.
 _CLOSE = 0.25
 _PURPOSES = {
@@ -150,7 +152,7 @@ class _Finder:
                 continue
             if thing.place.utterance != index:
                 continue
-            if thing.pronoun is not None and not thing.antecedents and thing.kind not in ("person", "machine"):
+            if thing.pronoun is not None and not thing.antecedents and thing.pronoun not in _MACHINE:
                 message = f"“{thing.pronoun}” stands for nothing that was named before: which part is meant in “{act.spoken_action}”?"
                 return [_flag(thing.place, "missing_object", "check", message, {"act": act.spoken_action})]
             if self._from_nowhere(index, act, thing):
