@@ -63,6 +63,7 @@ _STOPPERS = word_set(
 _LINES = word_set("hose line pipe tube pipework hoses lines pipes")
 _MARKERS = word_set("tape tag label sticker tie paint dot ribbon")
 _FIXTURES = word_set("stand vice vise bench jig trestle")
+_TWISTED = word_set("screw wind spin")
 _FEEDING = word_set("feed insert thread poke wedge jam push stick stuff")
 _CARRIERS = word_set("jack prop block stand support trestle timber")
 #: What is pushed or pulled to work it, not to move it aside.
@@ -73,7 +74,7 @@ _DIRT = word_set(
     "oil dust sealant corrosion chip chips mud soot rubbish shaving shavings filings bead seal"
 )
 _STORED = word_set(
-    "bench tin box tray bag container side aside shelf rack floor cardboard basin bucket paper drawer trolley pallet"
+    "bench tin box tray bag container blanket mat towel table ground side aside shelf rack floor cardboard basin bucket paper drawer trolley pallet"
 )
 _OPPOSITE = {
     "up": "down", "down": "up", "left": "right", "right": "left", "forward": "back",
@@ -178,6 +179,8 @@ def undoing(action: Action, lexicon: Lexicon, *, is_off: bool = False) -> Undoin
     inverse = entry.inverse if entry and entry.sense == action.sense else ""
     verb = _PLAIN_INVERSE.get(inverse, inverse) or _DEFAULT_INVERSE.get(action.sense, "")
     effect = _EFFECT_OF.get(action.sense, "none")
+    if effect == "off" and action.verb in _TWISTED and first is not None and not is_fastener(first):
+        verb = f"{action.verb} on"
     if action.sense in ("destroy", "cut", "discard"):
         return Undoing("destroyed", "fit", rule=rule)
     if action.sense == "vent" and undone == "yes":
@@ -203,7 +206,11 @@ def _comes_out(action: Action, first: Mention) -> bool:
 def _captive(first: Mention) -> bool:
     """True for what stays where it is once it is undone: clamps, unions, and the nuts of pipe fittings."""
     name = part_name(first.text, first.position)
-    return name.head in _CLAMPING or (name.head == "nut" and bool(name.qualifiers & _PIPE_NUTS or name.place & _LINES))
+    return (
+        name.head in _CLAMPING
+        or "terminal" in name.qualifiers
+        or (name.head == "nut" and bool(name.qualifiers & _PIPE_NUTS or name.place & _LINES))
+    )
 
 
 def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing | None:
@@ -256,7 +263,8 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
     if dirty and sense in ("clean", "remove", "drain", "collect"):
         return Undoing("none", reason=_REASONS["clean"])
     wired = name.head in _WIRED or (name.head == "plug" and not name.all & _STOPPERS)
-    if sense in ("remove", "loosen", "release") and wired and first.kind != "fastener":
+    pulled = action.verb not in ("draw", "withdraw", "slide", "thread", "feed")
+    if sense in ("remove", "loosen", "release") and wired and pulled and first.kind != "fastener":
         return Undoing("parted", "plug in" if name.head == "plug" and particle != "apart" else "connect")
     if sense == "loosen" and toward[:1] and toward[0] in ("off", "from"):
         return Undoing("parted", "connect") if name.head in _LINES else Undoing("off", "fit")
@@ -349,13 +357,13 @@ def _isolation(action: Action, head: str, named: frozenset[str], toward: set[str
 
 def _equipment(action: Action, first: Mention, name: PartName, toward: set[str], tools: set[str]) -> Undoing | None:
     """Trays, slings, rags, clamps and stands: what is brought in for the job is taken away again."""
+    if action.verb == "clamp" and {singular(word) for word in toward} & _FIXTURES:
+        return Undoing("held", "take out" if toward & {"in", "into"} else "take off")
     if action.sense == "secure" and action.verb in ("clamp", "pinch"):
         clamp = next((tool.text for tool in action.tools if tool.head in ("clamp", "grip", "grips", "pliers")), None)
         if clamp is None and name.head in ("hose", "line", "pipe"):
             clamp = f"{name.head} clamp"
         return Undoing("equipped", "take off", equipment=clamp) if clamp else None
-    if action.sense == "secure" and action.verb == "clamp" and {singular(word) for word in toward} & _FIXTURES:
-        return Undoing("held", "take off")
     if action.sense in ("place", "fit") and name.head in _MARKERS and "on" in toward:
         return Undoing("none", reason=_REASONS["mark"])
     if action.sense == "support" and first.kind not in ("tool", "machine"):
@@ -370,9 +378,10 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
         inside = bool(toward & {"in", "into"})
         return Undoing("held", "take out" if inside else "lower")
     brought = first.kind in ("tool", "material") or first.kind not in ("part", "seal", "fastener", "assembly")
-    holding = bool(name.qualifiers & _HOLDING) and action.sense in ("place", "fit", "secure")
+    feeding = action.verb in _FEEDING
+    holding = bool(name.qualifiers & _HOLDING) and (feeding or action.sense in ("place", "fit", "secure"))
     sling = name.head in _SLINGS and bool(toward & {"round", "around", "under", "through", "to"})
-    if not ((brought and name.head in _EQUIPMENT) or holding or sling):
+    if not (((brought or feeding) and name.head in _EQUIPMENT) or holding or sling):
         foreign = first.kind == "tool" and action.sense in ("place", "fit", "secure")
         return Undoing("none", reason="A tool in use leaves nothing to undo.") if foreign else None
     if action.sense in ("place", "secure", "cover", "support", "fit") or action.verb in _FEEDING:

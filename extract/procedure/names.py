@@ -33,7 +33,9 @@ _SMALL = word_set(
 )
 _PAIRS = word_set("pliers grips snips shears scissors tweezers pincers goggles glasses tongs cutters")
 #: A noun that adds nothing to the name before it: "cover plate" is the cover.
-_GENERIC = word_set("plate assembly unit body piece housing set cap element")
+_GENERIC = word_set("assembly unit set")
+#: Pairs of which the second adds nothing to the first.
+_FLAT = {"cover": "plate", "guard": "cover", "shield": "plate", "lid": "cover"}
 #: Words that exclude each other: a name with one of them is not the part whose name has another of the same row.
 _RIVALS = tuple(
     frozenset(row.split())
@@ -136,7 +138,7 @@ def agreement(one: PartName, other: PartName) -> float:
 def _generic(one: PartName, other: PartName) -> float:
     """ "The cover" and "the cover plate": the head of one stands before a noun that adds nothing."""
     for short, long in ((one, other), (other, one)):
-        if long.head in _GENERIC and short.head in long.qualifiers:
+        if (long.head in _GENERIC or _FLAT.get(short.head) == long.head) and short.head in long.qualifiers:
             if rivals(short.all, long.all):
                 return 0.0
             rest = long.qualifiers - {short.head}

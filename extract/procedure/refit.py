@@ -75,6 +75,7 @@ def write_refit(
         return tuple(one.id for one in governing(understanding, conditions, act.place.utterance, act.place.start))
 
     told = read_refit(understanding, removal.units, ids, conditions_of, unclear, lambda verb: participle(verb, lexicon))
+    removal.units.extend(told.split)
     _supplied(removal.units, told)
     treated = extra_treatments(understanding, told, removal.units, ids, conditions_of)
 
@@ -94,7 +95,7 @@ def write_refit(
 def _renewed_as_a_whole(unit: Unit, attached: Attached) -> None:
     """Nuts that were only loosened, and clamps that were opened, are fitted if new ones go on."""
     renewed = any(found.kind in ("renew", "substitute") for found in attached.own(unit))
-    if renewed and unit.effect in ("loose", "parted", "moved"):
+    if renewed and unit.effect in ("loose", "parted"):
         unit.verb = "fit"
 
 

@@ -66,6 +66,8 @@ def _told_verb(unit: Unit) -> str | None:
             continue
         if act.sense == "tighten" and unit.effect != "loose":
             continue
+        if _takes_away(unit):
+            return act.plain
         if act.sense in ("remove", "release", "open") and unit.effect not in (
             "equipped",
             "isolated",
@@ -82,8 +84,9 @@ def _told_verb(unit: Unit) -> str | None:
 def parts_of(unit: Unit, renewals: Sequence[Renewal]) -> list[Part]:
     """The objects of the refit step; a substitute takes the place of the old kind."""
     parts = list(unit.parts)
-    if unit.equipment and unit.told and unit.told[0].objects and len(parts) == 1:
-        parts = [parts[0].model_copy(update={"text": unit.told[0].objects[0].text})]
+    if len(parts) == 1 and (unit.equipment or _takes_away(unit)) and unit.told and unit.told[0].objects:
+        told = unit.told[0].objects[0]
+        parts = [parts[0].model_copy(update={"text": told.text, "quantity": told.quantity, "position": None})]
     for renewal in renewals:
         if renewal.kind != "substitute" or not renewal.replaced_by:
             continue
@@ -95,6 +98,14 @@ def parts_of(unit: Unit, renewals: Sequence[Renewal]) -> list[Part]:
                     text = f"{text}s"
                 parts[index] = part.model_copy(update={"text": text, "quantity": count, "component": None})
     return parts
+
+
+def _takes_away(unit: Unit) -> bool:
+    """True where the talk takes away what was put there ("the lock off the isolator") instead of undoing the act."""
+    if unit.effect not in ("isolated", "covered", "held") or not unit.told or not unit.told[0].objects:
+        return False
+    act = unit.told[0]
+    return act.sense == "remove" and part_name(act.objects[0].text).head not in unit.heads
 
 
 def note_text(text: str) -> str:

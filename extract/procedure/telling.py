@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from extract.ids import IdMaker
 from extract.procedure import placing
@@ -24,6 +25,10 @@ _ONTO = re.compile(
 
 #: Characters after a verb in which "back" or "again" belongs to it.
 _CLAUSE = 50
+
+
+_STEP = 0.01
+_TOGETHER = re.compile(r"\b(?:together|as one|in one go|complete)\b", re.IGNORECASE)
 
 
 def read_refit(
@@ -64,6 +69,9 @@ class _Reader:
         ]
         self.work = {act.place.utterance for act in understanding.actions if act.phase == "work" and not act.negated}
         self.told = Told()
+        work = [act for act in in_order(understanding.actions) if act.phase == "work"]
+        together = {act.place.utterance for act in work if _TOGETHER.search(self.said(act))}
+        self.joint = {number for unit in units for number in unit.acts if unit.utterance in together}
         self.unit_of: dict[int, Unit] = {}
 
     def read(self) -> Told:
@@ -97,9 +105,25 @@ class _Reader:
             if self._checks_the_step_before(act):
                 return
             unit = self._extra(act)
+        self._split(unit, act)
         unit.told.append(act)
         self.unit_of[id(act)] = unit
         self.told.touched.setdefault(act.place.utterance, []).append(unit)
+
+    def _split(self, unit: Unit, act: Action) -> None:
+        """Parts that came off in one act and are told to go back one by one get a step each; not if they came together."""
+        if unit.lead is None or len(unit.parts) < 2 or unit.told or any(number in self.joint for number in unit.acts):
+            return
+        mine = [part for part in unit.parts if any(_means(mention.text, part.text) for mention in act.objects)]
+        rest = [part for part in unit.parts if part not in mine]
+        if not mine or not rest:
+            return
+        other = replace(
+            unit, parts=rest, acts=list(unit.acts), told=[], held_by=[], substitutes=[], rank=unit.rank - _STEP
+        )
+        unit.parts = mine
+        self.told.split.append(other)
+        self.units.append(other)
 
     def _checks_the_step_before(self, act: Action) -> bool:
         """ "Spin the shaft and feel that it runs free": the second act is a note at the step of the first."""
@@ -230,3 +254,8 @@ class _Reader:
         named = [(placing.mentioned(one, said) + placing.nearness(where, one), one) for one in everything]
         named = [entry for entry in named if entry[0] >= 0.5 and entry[1].effect in placing.ON_PARTS]
         return max(named, key=lambda entry: entry[0])[1] if named else None
+
+
+def _means(said: str, part: str) -> bool:
+    one, other = part_name(said), part_name(part)
+    return one.head == other.head and one.qualifiers <= other.qualifiers

@@ -46,7 +46,7 @@ _STARTED = re.compile(r"\b(?:start(?:ed|ing|s)?|run(?:ning|s)?|switched on|put (
 class Told:
     """What the talk says of the refit.
 
-    `extra` are steps that only exist there; `edges` pairs of units of which the first comes before the second;
+    `extra` are steps that only exist there; `split` are units for the rest of the parts where it takes one of several; `edges` pairs of units of which the first comes before the second;
     `last` units that the words put at the end, `before_start` those that come before the machine is started;
     `follows` the unit after which an extra step stands (null: the end), `precedes` the one before which it stands;
     `treatments` acts that belong at a step as notes, with the unit if one was found; `strangers` acts that refit
@@ -56,6 +56,7 @@ class Told:
     """
 
     extra: list[Unit] = field(default_factory=list)
+    split: list[Unit] = field(default_factory=list)
     edges: list[tuple[Unit, Unit]] = field(default_factory=list)
     last: list[Unit] = field(default_factory=list)
     before_start: list[Unit] = field(default_factory=list)
