@@ -135,7 +135,7 @@ def joint_name(
     if previous is not None:
         return *previous, None
     mention = last_named(heard, index, 0, kinds=("fastener",))
-    return (mention.text, mention.head, mention) if mention is not None else ("", "", None)
+    return (mention.text, mention.head, mention) if mention is not None else ("unnamed joint", "joint", None)
 
 
 def is_document(chunk: Chunk) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from extract.language.clauses import Parsed
 from extract.language.heard import Heard
-from extract.language.named import stands_in, thing
+from extract.language.named import governed, stands_in, thing
 from extract.language.phrases import Chunk
 from extract.language.quantities import Quantity, find_quantities
 from extract.rules import Rule, load_rules
@@ -21,6 +21,10 @@ _MEASURED = frozenset({
 })  # fmt: skip
 _PART_KINDS = frozenset({"part", "fastener", "seal", "unknown", "machine"})
 _ELECTRIC = {"V": "voltage", "A": "current", "Ω": "resistance", "Hz": "frequency"}
+_DIMENSIONS = {
+    "long": "length", "wide": "width", "deep": "depth", "thick": "thickness", "high": "height", "tall": "height",
+    "apart": "distance", "across": "width",
+}  # fmt: skip
 #: Verbs whose -ing form names the time that they take.
 _TIMES = {
     "soak": "soaking", "steep": "steeping", "cur": "curing", "dr": "drying", "set off": "setting", "go off": "setting",
@@ -161,6 +165,8 @@ def _what(
         )
     if "{electric}" in what:
         what = what.replace("{electric}", _ELECTRIC.get(q.unit, "electrical value"))
+    if "{dimension}" in what:
+        what = what.replace("{dimension}", _DIMENSIONS.get(groups.get("adjective") or "", "size"))
     if "{fluid}" in what:
         what = what.replace("{fluid}", _fluid(heard, index, q) or "").strip()
     if "{part}" in what:
@@ -189,11 +195,15 @@ def _part(heard: Heard, index: int, q: Quantity, acts: Sequence[Action]) -> str 
                 return mention.text
     parsed = heard.parsed[index]
     chunks = [c for c in parsed.chunks if not (q.first < c.last and c.first < q.last)]
-    for chunk in sorted(chunks, key=lambda c: (c.first > q.first, abs(q.first - c.first))):
-        mention = _thing(heard, index, chunk)
-        if mention is not None and mention.kind in _PART_KINDS:
+    nearest = sorted(chunks, key=lambda c: (c.first > q.first, abs(q.first - c.first)))
+    found = [(c, mention) for c in nearest if (mention := _thing(heard, index, c)) is not None]
+    for _, mention in found:
+        named = mention.kind != "unknown" or mention.determiner or mention.quantity
+        if named and mention.kind in _PART_KINDS:
             return mention.text
-    return None
+    # "the brush must be eight millimetres long": a part whose name is a tool's or a material's elsewhere.
+    subject = (m.text for c, m in found if c.determiner and not governed(parsed, c) and m.kind in ("tool", "material"))
+    return next(subject, None)
 
 
 def _thing(heard: Heard, index: int, chunk: Chunk) -> Mention | None:

@@ -261,8 +261,9 @@ def _bare_numbers(
             t.low[first - 1] in ("to", "at")
             and (bool(between & {"then", "again", "second"}) or _fastener_between(heard, index, before, first))
         )
+        listed = first > 0 and t.tag[first - 1] == "NUM"
         if (
-            not (opener or told)
+            not (opener or told or listed)
             or t.low[first - 1] in ("number", "in", "than")
             or (before and first - before[-1].last > (12 if told else 5))
         ):
@@ -361,7 +362,9 @@ def _without_value(
         chunk = (inside or told or [None])[0] or joint_before(heard, index, 0, first, quantities)
         if chunk is not None and first > chunk.first:
             first = chunk.first
-        return [_found(heard, index, chunk, (first, last, rule.id), hits, memory, spoken=(match.group(),))]
+        # "half to three quarters of a turn past finger tight": a range of angles stands in the words only.
+        turned = tuple(q.text for q in quantities if q.unit in ("°", "turn") and q.value is None)
+        return [_found(heard, index, chunk, (first, last, rule.id), hits, memory, spoken=(match.group(), *turned))]
     return []
 
 

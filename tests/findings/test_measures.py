@@ -45,6 +45,7 @@ def test_rules_hit_and_miss_their_sentences(rule: Rule):
         ("The unit weighs sixty kilograms, so do not lift it by hand.", "weight", 60, "kg"),
         ("Pump the tyre up to two point two bar.", "tyre pressure", 2.2, "bar"),
         ("You want twelve volts on the red wire.", "voltage", 12, "V"),
+        ("The brush must be at least eight millimetres long.", "brush length", 8, "mm"),
         ("Mix it with fifty per cent water.", "share", 50, "%"),
     ],
 )
@@ -97,6 +98,7 @@ def test_keeps_the_words_and_their_place():
         "From 2019 on it has a different cover.",
         "Change from one bar to the other.",
         "Wait a minute.",
+        "The pump delivers forty litres a minute.",
         "There's a third hose.",
     ],
 )

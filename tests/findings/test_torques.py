@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pint
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from spoken_sentences import hear_sentences
 
 from extract.findings.torques import find_torques
@@ -90,6 +92,8 @@ def test_reads_a_range():
         ("The casing nuts are tightened in two stages, first to 25 Nm and then to 48 Nm.", [25, 48]),
         ("The nuts get ten, then twenty, then thirty-five newton metres.", [10, 20, 35]),
         ("Torque the bolts to forty newton metres then turn them through ninety degrees then a further ninety.", [40, 90, 90]),
+        ("torque the head bolts in three steps to twenty five forty and sixty five foot pounds", [33.9, 54.2, 88.1]),
+        ("Tighten the nut until snug, then turn it an additional 1/4 turn.", [90]),
         ("Spark plug, hand tight and then a quarter turn.", [90]),
         ("The axle nut gets two hundred newton metres, then back it off a quarter turn.", [200]),
     ],
@@ -245,3 +249,16 @@ def test_places_lie_in_the_words():
     sentence = "So the drain plug gets thirty newton metres, no more."
     place = the_torque(sentence).place
     assert sentence[place.start : place.end] == "the drain plug gets thirty newton metres"
+
+
+WORDS = """the a two ten thirty newton metres foot pounds degrees then another ninety tighten torque nut bolts it them they
+get gets is are to for on of up and or , . table four manual same values apply hand tight nip firmly M8 crosswise from here""".split()
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(st.sampled_from(WORDS), min_size=1, max_size=14))
+def test_any_words_in_any_order_give_places_in_them(words):
+    sentence = " ".join(words)
+    for found in torques(sentence):
+        assert 0 <= found.place.start < found.place.end <= len(sentence)
+        assert found.joint
