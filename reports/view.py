@@ -5,6 +5,8 @@ A writer decides how a thing looks, never what it says; so that all formats say 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from extract.model import Caution, Draft, Flag, Measure, Note, RefitStep, Renewal, Segment, Step, Tool, Torque
 from reports.base import Options
 from reports.context import NOT_SAID, Context, amount_text, only_if
@@ -139,23 +141,37 @@ class _Builder(Context):
         )
 
     def _flags_by_step(self) -> dict[str, list[Flag]]:
-        """Open points stand beside the first step that they name; a step's own list counts too."""
+        """Open points stand beside the step that they name, or that was told with or just before their words."""
         by_step: dict[str, list[Flag]] = {}
-        placed: set[str] = set()
+        own = {flag_id: step.id for step in (*self.draft.refit, *self.draft.steps) for flag_id in step.flags}
         for flag in self.flags.values():
-            home = next((i for i in flag.steps if i in self.labels), None)
+            home = next((i for i in flag.steps if i in self.labels), own.get(flag.id))
+            if home is None and flag.segments:
+                home = self._told_near(flag.segments[0])
             if home is not None:
                 by_step.setdefault(home, []).append(flag)
-                placed.add(flag.id)
-        for step in (*self.draft.steps, *self.draft.refit):
-            for flag_id in step.flags:
-                if flag_id in self.flags and flag_id not in placed:
-                    by_step.setdefault(step.id, []).append(self.flags[flag_id])
-                    placed.add(flag_id)
         return by_step
 
+    def _told_near(self, segment: str) -> str | None:
+        """The step that stands on this utterance, or the last one told before it, between the first and last step."""
+        for step in (*self.draft.steps, *self.draft.refit):
+            if segment in step.segments:
+                return step.id
+        order = {known.id: index for index, known in enumerate(self.draft.segments)}
+        at = order.get(segment, -1)
+        told = [(max(order.get(i, -1) for i in step.segments), step.id) for step in self.draft.steps if step.segments]
+        before = [pair for pair in told if pair[0] <= at]
+        return max(before)[1] if before and any(place > at for place, _ in told) else None
+
     def flags_at(self, step: str) -> tuple[FlagView, ...]:
-        return tuple(self.flag(f) for f in self.step_flags.get(step, ()) if f.severity != "info")
+        """The points beside a step; one that only stands near it says when its words were spoken."""
+        views = []
+        for flag in self.step_flags.get(step, ()):
+            if flag.severity != "info":
+                found = self.flag(flag)
+                near = not found.where and found.time
+                views.append(replace(found, text=f"(film {found.time}) {found.text}") if near else found)
+        return tuple(views)
 
     # ----------------------------------------------------------------- steps
 
@@ -384,8 +400,8 @@ class _Builder(Context):
         placed = {flag.id for found in self.step_flags.values() for flag in found}
         loose = [f for f in flags if f.id not in placed and f.severity != "info"]
         by_segment: dict[str, list[Flag]] = {}
-        for flag in loose:
-            if flag.segments:
+        for flag in flags:
+            if flag.segments and not flag.steps and flag.severity != "info":
                 by_segment.setdefault(flag.segments[0], []).append(flag)
         open_points = [f for f in flags if f.severity != "info"]
         stops = sum(1 for f in open_points if f.severity == "stop")

@@ -60,3 +60,10 @@ def test_a_title_cannot_end_its_css_string(text: str) -> None:
 def test_case_files(draft: Draft) -> None:
     files = write_case_files(draft)
     assert list(files) == ["draft.json", "draft.md", "draft.html", "renewals.csv", "torques.csv"]
+
+
+def test_a_point_without_a_step_stands_beside_the_step_told_before_it(draft: Draft) -> None:
+    moved = draft.flags[0].model_copy(update={"segments": ("u6",)})
+    tree = lxml_html.fromstring(page(draft.model_copy(update={"flags": (moved,)}), Options(edition="review")))
+    assert "(film 0:27) The words" in tree.xpath("//li[@id='s3']")[0].text_content()
+    assert not tree.xpath("//section[@id='open-points']")
