@@ -80,6 +80,9 @@ def understand(
     found_roles = find_roles(
         heard, phases, actions, said_for_refit(renewals, actions), torques, conditions, deaf, roles
     )
+    # What is told only as a tightening value is no act of this point of the job.
+    told = {found.place.utterance for found in found_roles if found.role == "torque_note"}
+    actions = tuple(act for act in actions if act.phase == "refit" or act.place.utterance not in told)
     notes = find_notes(heard, phases, actions, renewals, deaf)
     flags = (
         *find_garbled(heard, trust, actions, deaf),

@@ -67,6 +67,12 @@ def find_roles(
     return tuple(found)
 
 
+def _commands(heard: Heard, index: int) -> bool:
+    """Whether the utterance begins with a command ("tighten all ten …")."""
+    verbs = heard.parsed[index].verbs
+    return bool(verbs) and verbs[0].form == "b" and verbs[0].subject is None
+
+
 def _gerund_alone(heard: Heard, index: int) -> bool:
     """ "Letting down the spring.": an -ing form at the start and no other verb."""
     parsed = heard.parsed[index]
@@ -98,37 +104,42 @@ def _scores(
         if rule.text("scope") == "first" and index > first_act + 2:
             continue
         add(role, rule.number("weight"), Place(index, match.start(), match.end(), rule.id))
-    working = [act for act in acts if act.phase == "work" and not act.negated]
-    refitting = [act for act in acts if act.phase == "refit" and not act.negated]
-    whole = heard.whole(index, "role.default")
-    if working:
-        done = all(act.done for act in working)
-        add("instruction", 3.7 if not done else 2.9, working[0].place)
-    if any(act.negated for act in acts):
-        add("caution", 1.0, acts[0].place)
-    if tightened and not working:
-        add("torque_note", 4.5 if not renewed else 1.0, whole)
-    if renewed:
-        add("refit_note", 4.2, whole)
-    if phase.place is not None and phase.place.rule in _REFIT_HEADINGS and len(text.split()) <= _SHORT_HEADING:
-        add("heading", 4.5, phase.place)
-    elif phase.place is not None:
-        add("refit_note", 2.6, phase.place)
-    elif phase.onward:
-        add("refit_note", 1.6 if refitting else 0.7, whole)
-    if refitting:
-        add("refit_note", 1.6, refitting[0].place)
-    if conditional and not working:
-        add("condition", 1.5, whole)
     parsed = heard.parsed[index]
     trade = any(
         heard.mentions[index][chunk.first].kind in ("part", "fastener", "seal", "fluid", "tool")
         for chunk in parsed.chunks
     )
+    working = [act for act in acts if act.phase == "work" and not act.negated]
+    refitting = [act for act in acts if act.phase == "refit" and not act.negated]
+    whole = heard.whole(index, "role.default")
+    if working:
+        done = all(act.done for act in working) and "already" not in text
+        add("instruction", 3.7 if not done else 2.9, working[0].place)
+    if any(act.negated for act in acts):
+        add("caution", 1.0, acts[0].place)
+    if tightened and all(act.sense in ("tighten", "turn") and not _commands(heard, index) for act in working):
+        add("torque_note", 4.5 if not renewed else 1.0, whole)
+    if renewed:
+        # "Remove and discard the pin" is an act first; that the pin is renewed stands with it.
+        add("refit_note", 2.8 if working and phase.place is None else 4.2, whole)
+    if phase.place is not None and phase.place.rule in _REFIT_HEADINGS and len(text.split()) <= _SHORT_HEADING:
+        add("heading", 4.5, phase.place)
+    elif phase.place is not None:
+        add("refit_note", 2.6, phase.place)
+    elif phase.onward:
+        add("refit_note", 1.6 if refitting else 0.7 if trade else 0.0, whole)
+    if refitting:
+        add("refit_note", 1.6, refitting[0].place)
+    if conditional and not working:
+        add("condition", 1.5, whole)
     add("reason" if trade and parsed.verbs else "chatter", 0.5, whole)
     add("chatter", 0.1, whole)
     if _gerund_alone(heard, index):
         add("heading", 3.0, whole)
+    if index < _OPENING and not trade and not working:
+        scores["heading"] *= 0.4  # a greeting that names no part announces nothing
+    if index >= len(heard.utterances) - 2 and not acts and not trade and not renewed:
+        add("chatter", 1.5, whole)
     if working and "condition" in scores:
         scores["condition"] *= 0.4  # an act with its condition is an instruction
     return scores, rules

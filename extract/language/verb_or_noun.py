@@ -230,6 +230,8 @@ def _after_noun(
         ):
             return True
         named = f"{t.low[i - 1]} {t.low[i]}" in context.words.terms
+        if not named and following == "ADJ" and not context.noun_follows(t, i):
+            return True  # "the head stays hot"
         return not named and (
             following in ("DET", "PRON") or ((not word_class.thing or tags[0] == "VERB") and after in grammar.PARTICLES)
         )
