@@ -8,7 +8,7 @@ can't be told for certain is not found: better shown as lost than put on the wro
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rapidfuzz import fuzz
@@ -86,14 +86,13 @@ def spot(draft: Draft, segment_id: str) -> Spot:
         corrected=segments[index].corrected,
         before=segments[index - 1].text if index else "",
         after=segments[index + 1].text if index + 1 < len(segments) else "",
-        at=round(index / max(1, len(segments) - 1), 4),
+        at=round(index / max(1, len(segments) - 1), 6),
         twins=sum(plain(other.text) == plain(segments[index].text) for other in segments) - 1,
     )
 
 
-def flagged_words(draft: Draft, flag: Flag) -> str:
-    """The words that a flag points at, as the program goes by them."""
-    texts = {segment.id: analysed(segment) for segment in draft.segments}
+def flagged_words(flag: Flag, texts: Mapping[str, str]) -> str:
+    """The words that a flag points at, in the texts that the program goes by (by segment id)."""
     parts = [texts[span.segment][span.start : span.end] for span in flag.spans if span.segment in texts]
     return " … ".join(part for part in parts if part)
 
@@ -128,8 +127,9 @@ def things(draft: Draft) -> dict[str, Found]:
     found.extend(Found("renewal", entry.id, entry.item, entry.segments) for entry in draft.renewals)
     found.extend(Found("torque", entry.id, entry.joint, entry.segments) for entry in draft.torques)
     found.extend(Found("condition", entry.id, entry.text, entry.segments) for entry in draft.conditions)
+    texts = {segment.id: analysed(segment) for segment in draft.segments}
     for flag in draft.flags:
-        found.append(Found("flag", flag.id, flagged_words(draft, flag), flag.segments, flag.code))
+        found.append(Found("flag", flag.id, flagged_words(flag, texts), flag.segments, flag.code))
     found.append(Found("document", "document", "", ()))
     return {entry.id: entry for entry in reversed(found)}
 
@@ -165,17 +165,17 @@ def _segments_of(step: RefitStep, steps: dict[str, Step]) -> tuple[str, ...]:
 # --------------------------------------------------------------------------- finding again
 
 
-def find_segment(where: Spot, segments: Sequence[Segment]) -> str | None:
-    """Id of the utterance that is the one remembered, or null.
+def find_segment(where: Spot, segments: Sequence[Segment], texts: Sequence[str] | None = None) -> str | None:
+    """Id of the utterance that is the one remembered, or null. `texts` are their plain words where known.
 
     Where the recogniser now cuts the talk otherwise, the utterance that holds all the words is it.
     """
-    words = plain(where.words)
-    texts = [plain(segment.text) for segment in segments]
     last = max(1, len(segments) - 1)
     unmoved = round(where.at * last)
     if unmoved < len(segments) and _unchanged(where, segments, unmoved):
         return segments[unmoved].id
+    words = plain(where.words)
+    texts = texts or [plain(segment.text) for segment in segments]
     scored: list[tuple[float, float, int]] = []
     for index, text in enumerate(texts):
         if text == words:
@@ -220,12 +220,14 @@ class Finder:
 
     def __init__(self, segments: Sequence[Segment]) -> None:
         self._segments = segments
+        self._texts = [plain(segment.text) for segment in segments]
         self._homes: dict[Spot, str | None] = {}
+        self._seen: tuple[Draft, dict[str, Found]] | None = None
 
     def home(self, where: Spot) -> str | None:
         """Id of the present utterance for a remembered one, or null."""
         if where not in self._homes:
-            self._homes[where] = find_segment(where, self._segments)
+            self._homes[where] = find_segment(where, self._segments, self._texts)
         return self._homes[where]
 
     def find(self, anchor: Anchor, draft: Draft) -> str | None:
@@ -235,7 +237,9 @@ class Finder:
         homes = {self.home(where) for where in anchor.spots}
         if None in homes:
             return None
-        present = things(draft)
+        if self._seen is None or self._seen[0] is not draft:
+            self._seen = (draft, things(draft))
+        present = self._seen[1]
         same_id = present.get(anchor.id)
         if same_id is not None and same_id.kind == anchor.kind and self._is_it(anchor, same_id, homes):
             return same_id.id

@@ -104,9 +104,14 @@ def torque_of(draft: Draft, flag: Flag) -> Torque | None:
     return told[0] if told else None
 
 
+def told_in(flag: Flag) -> str | None:
+    """Id of the utterance that a flag is about."""
+    return flag.spans[0].segment if flag.spans else next(iter(flag.segments), None)
+
+
 def segment_of(draft: Draft, flag: Flag) -> Segment | None:
     """The utterance that a flag is about."""
-    wanted = flag.spans[0].segment if flag.spans else (flag.segments[0] if flag.segments else None)
+    wanted = told_in(flag)
     return next((segment for segment in draft.segments if segment.id == wanted), None)
 
 

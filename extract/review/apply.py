@@ -7,7 +7,7 @@ comes out; answered flags are settled. Decisions whose place can't be told are l
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from typing import Literal
 
@@ -39,11 +39,15 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The reviewed draft, the draft without any decision, and what became of each decision that holds."""
+    """The reviewed draft, the draft without any decision, and what became of each decision that holds.
+
+    `settled_by` gives the decision that settled each flag, by the flag's id in the reviewed draft.
+    """
 
     draft: Draft
     base: Draft
     placed: tuple[Placed, ...]
+    settled_by: Mapping[str, Decision] = field(default_factory=dict)
 
     @property
     def unplaced(self) -> tuple[Decision, ...]:
@@ -64,8 +68,8 @@ def reviewed(base: Draft, decisions: Sequence[Decision], make: Make) -> Outcome:
         target, new = _edited(draft, decision, finder)
         fates[decision.id] = Placed(decision, "unplaced" if new is None else "placed", target)
         draft = new or draft
-    draft = _settled(edits.renumber(draft), holding, finder, fates)
-    return Outcome(draft, base, tuple(fates[decision.id] for decision in holding))
+    draft, settled_by = _settled(edits.renumber(draft), holding, finder, fates)
+    return Outcome(draft, base, tuple(fates[decision.id] for decision in holding), settled_by)
 
 
 def _spoken(
@@ -165,8 +169,11 @@ def _with_other(change: Callable, other: str, draft: Draft, target: str, what: o
     return change(draft, target, other, what, why)
 
 
-def _settled(draft: Draft, holding: Sequence[Decision], finder: Finder, fates: dict[str, Placed]) -> Draft:
-    """Set answered flags to `settled`; those no longer raised are kept in the draft as settled."""
+def _settled(
+    draft: Draft, holding: Sequence[Decision], finder: Finder, fates: dict[str, Placed]
+) -> tuple[Draft, dict[str, Decision]]:
+    """Set answered flags to `settled`, and say by which decision; those no longer raised are kept as settled."""
+    settled_by: dict[str, Decision] = {}
     flags = {flag.id: flag for flag in draft.flags}
     present = {segment.id for segment in draft.segments}
     for decision in holding:
@@ -184,9 +191,11 @@ def _settled(draft: Draft, holding: Sequence[Decision], finder: Finder, fates: d
                 continue
         if target is not None:
             flags[target] = flags[target].model_copy(update={"state": "settled"})
+            settled_by[target] = decision
             continue
         for flag in _raised_on_given_words(draft, decision, homes):
             flags[flag.id] = flag.model_copy(update={"state": "settled"})
+            settled_by[flag.id] = decision
         name = answer.id if answer.id not in flags else f"{answer.id}~{decision.id}"
         flags[name] = Flag(
             id=name,
@@ -196,7 +205,8 @@ def _settled(draft: Draft, holding: Sequence[Decision], finder: Finder, fates: d
             segments=tuple(home for home in homes if home in present),
             state="settled",
         )
-    return draft.model_copy(update={"flags": tuple(flags.values())})
+        settled_by[name] = decision
+    return draft.model_copy(update={"flags": tuple(flags.values())}), settled_by
 
 
 def _raised_on_given_words(draft: Draft, decision: Decision, homes: Sequence[str | None]) -> list[Flag]:

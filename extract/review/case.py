@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Annotated
@@ -218,7 +218,7 @@ class Case:
         outcome = self._latest[1]
         signed = self.signature()
         if signed != outcome.draft.signed:
-            outcome = Outcome(outcome.draft.model_copy(update={"signed": signed}), outcome.base, outcome.placed)
+            outcome = replace(outcome, draft=outcome.draft.model_copy(update={"signed": signed}))
             self._latest = (lines.version, outcome)
         return outcome
 
@@ -334,7 +334,7 @@ def catch_up(folder: Path) -> None:
     except OSError:
         return
     logs = [folder / name for name in (DECISIONS, SIGNATURES)]
-    if (folder / RECORD).exists() and any(log.exists() and log.stat().st_mtime_ns > drafted for log in logs):
+    if (folder / RECORD).exists() and any(log.exists() and log.stat().st_mtime_ns >= drafted for log in logs):
         Case.open(folder).write()
 
 

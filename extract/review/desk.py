@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 import reports.view
 from extract.model import Draft, Flag, RefitStep, Segment, Step
 from extract.review.anchors import analysed
-from extract.review.answers import ROLES, AnswerKind, choices, condition_of, kind_of, segment_of
+from extract.review.answers import ROLES, AnswerKind, choices, condition_of, kind_of, told_in
 from extract.review.apply import Outcome
-from extract.review.decisions import Decision, Drop, Undo, in_force
+from extract.review.decisions import Decision, Drop
 from extract.review.describe import SEVERITIES, describe, question
 from extract.review.log import BadLine, Lines
 from extract.review.signoff import SignatureState, signature_state
@@ -93,6 +93,7 @@ class Desk:
 
     paper: Paper
     draft: Draft
+    talk: Talk
     points: tuple[PointView, ...]
     at: Mapping[str, tuple[PointView, ...]]
     changes: Mapping[str, Change]
@@ -125,7 +126,7 @@ class Desk:
 
     def said(self, segment_id: str) -> Said | None:
         """An utterance in its surroundings."""
-        return next((_said(self.draft, s, None) for s in self.draft.segments if s.id == segment_id), None)
+        return self.talk.said(segment_id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,10 +136,47 @@ class Passage:
     title: str
     time: str
     segments: tuple[Segment, ...]
+    points: tuple[PointView, ...]
 
 
-def passages(draft: Draft, *, pause_s: float = 2.5, longest: int = 8) -> list[Passage]:
+class Talk:
+    """The utterances of a draft by their ids, and each in its surroundings."""
+
+    def __init__(self, draft: Draft) -> None:
+        self._segments = draft.segments
+        self._at = {segment.id: index for index, segment in enumerate(draft.segments)}
+
+    def position(self, segment_id: str | None) -> int:
+        """Number of an utterance from 0; -1 where there is none of that id."""
+        return self._at.get(segment_id or "", -1)
+
+    def said(self, segment_id: str, flag: Flag | None = None) -> Said | None:
+        """An utterance with its neighbours, the words that a flag points at marked; null for no such one."""
+        index = self.position(segment_id)
+        if index < 0:
+            return None
+        segment = self._segments[index]
+        words = analysed(segment)
+        span = next((span for span in flag.spans if span.segment == segment.id), None) if flag else None
+        start, end = (span.start, span.end) if span else (0, 0)
+        begins = segment.start_s
+        return Said(
+            segment=segment.id,
+            before=" ".join(analysed(other) for other in self._segments[max(0, index - 2) : index]),
+            lead=words[:start],
+            marked=words[start:end],
+            tail=words[end:],
+            after=" ".join(analysed(other) for other in self._segments[index + 1 : index + 3]),
+            spoken=segment.text if segment.corrected is not None else "",
+            time=time_code(begins),
+            play_s=max(0.0, begins - LEAD_IN_S) if begins is not None else None,
+            role=segment.role,
+        )
+
+
+def passages(desk: Desk, *, pause_s: float = 2.5, longest: int = 8) -> list[Passage]:
     """The whole talk in passages for reading."""
+    draft = desk.draft
     titles = {section.segments[0]: section.title for section in draft.sections if section.segments}
     groups: list[list[Segment]] = []
     for segment in draft.segments:
@@ -147,7 +185,19 @@ def passages(draft: Draft, *, pause_s: float = 2.5, longest: int = 8) -> list[Pa
         if last is None or segment.id in titles or gap > pause_s or len(groups[-1]) >= longest:
             groups.append([])
         groups[-1].append(segment)
-    return [Passage(titles.get(group[0].id, ""), time_code(group[0].start_s), tuple(group)) for group in groups]
+    asked: dict[str, list[PointView]] = {}
+    for point in desk.points:
+        if point.said:
+            asked.setdefault(point.said.segment, []).append(point)
+    return [
+        Passage(
+            title=titles.get(group[0].id, ""),
+            time=time_code(group[0].start_s),
+            segments=tuple(group),
+            points=tuple(point for segment in group for point in asked.get(segment.id, ())),
+        )
+        for group in groups
+    ]
 
 
 def lay_out(
@@ -158,9 +208,12 @@ def lay_out(
     signature = case_signature or signature_state(draft)
     paper = reports.view.view(draft, Options(edition="published", signature=_SIGNATURE[signature]))
     places = _Places(draft)
-    deciders = _deciders(lines.records)
-    flags = sorted(draft.flags, key=lambda flag: (places.order(places.of(flag)), _position(draft, flag)))
-    points = tuple(_point(draft, flag, number, places.of(flag), deciders) for number, flag in enumerate(flags, 1))
+    talk = Talk(draft)
+    flags = sorted(draft.flags, key=lambda flag: (places.order(places.of(flag)), talk.position(told_in(flag))))
+    points = tuple(
+        _point(draft, talk, flag, number, places.of(flag), outcome.settled_by.get(flag.id))
+        for number, flag in enumerate(flags, 1)
+    )
     at: dict[str, list[PointView]] = {}
     for point in points:
         at.setdefault(point.place, []).append(point)
@@ -173,6 +226,7 @@ def lay_out(
     return Desk(
         paper=paper,
         draft=draft,
+        talk=talk,
         points=points,
         at={place: tuple(found) for place, found in at.items()},
         changes=_changes(outcome.base, before, draft),
@@ -231,27 +285,12 @@ class _Places:
         return self._order[place]
 
 
-def _position(draft: Draft, flag: Flag) -> int:
-    wanted = flag.spans[0].segment if flag.spans else (flag.segments[0] if flag.segments else None)
-    return next((index for index, segment in enumerate(draft.segments) if segment.id == wanted), -1)
-
-
 # --------------------------------------------------------------------------- points
 
 
-def _deciders(decisions: tuple[Decision, ...]) -> dict[str, Decision]:
-    """The decision that settled each flag, by flag id."""
-    found: dict[str, Decision] = {}
-    for decision in in_force(decisions):
-        answered = decision.settles or (decision.about if decision.about.kind == "flag" else None)
-        if answered is not None and not isinstance(decision.what, Undo):
-            found[answered.id] = decision
-    return found
-
-
-def _point(draft: Draft, flag: Flag, number: int, place: str, deciders: Mapping[str, Decision]) -> PointView:
-    segment = segment_of(draft, flag)
-    decision = deciders.get(flag.id.split("~")[0])
+def _point(draft: Draft, talk: Talk, flag: Flag, number: int, place: str, decision: Decision | None) -> PointView:
+    told = told_in(flag)
+    others = [talk.said(name, flag) for name in flag.segments if name != told]
     return PointView(
         id=flag.id,
         number=number,
@@ -262,17 +301,15 @@ def _point(draft: Draft, flag: Flag, number: int, place: str, deciders: Mapping[
         message=flag.message,
         open=flag.state == "open",
         place=place,
-        said=_said(draft, segment, flag) if segment else None,
-        also=tuple(
-            _said(draft, other, flag) for other in draft.segments if other.id in flag.segments and other is not segment
-        )[:3],
+        said=talk.said(told, flag) if told else None,
+        also=tuple(other for other in others if other)[:3],
         suggestions=tuple((n, _shown(draft, s.text), s.why) for n, s in enumerate(choices(flag), start=1)),
         answer=kind_of(flag),
         first_step=_first_step(draft, flag, place),
         evidence=tuple(
             (key.replace("_", " "), _plain(value)) for key, value in flag.evidence.items() if key not in _PLUMBING
         )[:6],
-        decision=view_of(decision) if decision and flag.state == "settled" else None,
+        decision=view_of(decision) if decision else None,
     )
 
 
@@ -282,26 +319,6 @@ def _first_step(draft: Draft, flag: Flag, place: str) -> int:
     numbers = {step.id: step.number for step in draft.steps}
     governed = [numbers[name] for name in condition.steps if name in numbers] if condition else []
     return min(governed, default=numbers.get(place, 1))
-
-
-def _said(draft: Draft, segment: Segment, flag: Flag | None) -> Said:
-    index = draft.segments.index(segment)
-    words = analysed(segment)
-    span = next((span for span in flag.spans if span.segment == segment.id), None) if flag else None
-    start, end = (span.start, span.end) if span else (0, 0)
-    begins = segment.start_s
-    return Said(
-        segment=segment.id,
-        before=" ".join(analysed(other) for other in draft.segments[max(0, index - 2) : index]),
-        lead=words[:start],
-        marked=words[start:end],
-        tail=words[end:],
-        after=" ".join(analysed(other) for other in draft.segments[index + 1 : index + 3]),
-        spoken=segment.text if segment.corrected is not None else "",
-        time=time_code(begins),
-        play_s=max(0.0, begins - LEAD_IN_S) if begins is not None else None,
-        role=segment.role,
-    )
 
 
 def _shown(draft: Draft, text: str) -> str:

@@ -218,7 +218,7 @@ class Pages:
         """The whole talk with search."""
         wanted = " ".join(request.query_params.get("find", "")[:200].split())
         draft = self.review.desk().draft
-        hits = [s for s in draft.segments if wanted and wanted.casefold() in analysed(s).casefold()]
+        hits = [s.id for s in draft.segments if wanted and wanted.casefold() in analysed(s).casefold()]
         return self._page("talk.html", request, find=wanted, hits=hits)
 
     def state(self, request: Request) -> Response:
@@ -355,7 +355,7 @@ class Pages:
                 (step.id, step.label) for step in steps if step.id in desk.changes and desk.changes[step.id].fresh
             ],
             held_on=lambda thing: [view_of(entry) for entry in held if thing in entry.subjects],
-            passages=passages(desk.draft) if template == "talk.html" else [],
+            passages=passages(desk) if template == "talk.html" else [],
             problem=problem,
             clash=clash,
             film="" if film is None else ("sound" if _is_sound(film) else "film"),
