@@ -36,6 +36,7 @@ _PAIRS = word_set("pliers grips snips shears scissors tweezers pincers goggles g
 _GENERIC = word_set("assembly unit set")
 #: Pairs of which the second adds nothing to the first.
 _FLAT = {"cover": "plate", "guard": "cover", "shield": "plate", "lid": "cover"}
+_PLAIN_HEADS = _GENERIC | frozenset(_FLAT.values())
 #: Words that exclude each other: a name with one of them is not the part whose name has another of the same row.
 _RIVALS = tuple(
     frozenset(row.split())
@@ -66,16 +67,19 @@ def singular(word: str) -> str:
     return singular_by_rule(word)
 
 
+@lru_cache(maxsize=4096)
 def words(text: str | None) -> tuple[str, ...]:
     """The lower-case words of a text, hyphens opened, numbers kept whole."""
     return tuple(_WORD.findall(text.lower().replace("-", " "))) if text else ()
 
 
+@lru_cache(maxsize=4096)
 def content(text: str | None) -> frozenset[str]:
     """The words of a text that name things, in the singular."""
     return frozenset(singular(word) for word in words(text) if word not in _SMALL)
 
 
+@lru_cache(maxsize=4096)
 def is_plural(text: str) -> bool:
     """True if the last word of the noun phrase is a plural ("pliers" are one, and plural)."""
     found = words(text)
@@ -110,15 +114,24 @@ def part_name(text: str, position: str | None = None) -> PartName:
     )
 
 
+_RIVAL_WORDS = frozenset().union(*_RIVALS)
+
+
 def rivals(one: frozenset[str], other: frozenset[str]) -> bool:
     """True if a word of one name excludes a word of the other ("front" and "rear")."""
-    return any((one & row) and (other & row) and not (one & other & row) for row in _RIVALS)
+    mine = one & _RIVAL_WORDS
+    if not mine:
+        return False
+    theirs = other & _RIVAL_WORDS
+    return bool(theirs) and any((mine & row) and (theirs & row) and not (mine & theirs & row) for row in _RIVALS)
 
 
+@lru_cache(maxsize=16384)
 def agreement(one: PartName, other: PartName) -> float:
     """How well two names can stand for the same part: 0 (no) to 1 (same words)."""
     if one.head != other.head:
-        return _generic(one, other)
+        flat = one.head in _PLAIN_HEADS or other.head in _PLAIN_HEADS
+        return _generic(one, other) if flat else 0.0
     first, second = one.qualifiers | one.place, other.qualifiers | other.place
     if rivals(one.qualifiers, other.qualifiers) or rivals(first, second):
         return 0.0

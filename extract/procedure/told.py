@@ -19,6 +19,9 @@ _OFF_ITS_PLACE = frozenset({"off", "parted", "moved", "destroyed"})
 
 _CLAUSE_VERBS = word_set("you we he she it is connect fit put go goes back on in start lift tighten close fill again")
 
+_PIECES = re.compile(r",|;|\bthen\b|\band\b")
+#: As many parts named one after the other are an order of work.
+_LIST = 3
 _PUTTING = re.compile(r"\b(?:connect|fit|put|goes?|push|slide|join|hook|clip|bolt|screw)\w*\b", re.I)
 
 _LAST = re.compile(
@@ -320,13 +323,13 @@ class TellingOrder:
         """An order told as a list of parts: "disc, carrier, pads, caliper, hose"."""
         refit = {found.place.utterance for found in self.understanding.roles if found.role == "refit_note"}
         for where in sorted(refit):
-            text = self.understanding.utterances[where].analysed
+            pieces = _PIECES.split(self.understanding.utterances[where].analysed)
             named: list[Unit] = []
-            for piece in re.split(r",|;|\bthen\b|\band\b", text):
+            for piece in pieces if len(pieces) >= _LIST else ():
                 found = self._listed(piece.split()[-3:])
                 if found is not None and found not in named:
                     named.append(found)
-            if len(named) >= 3:
+            if len(named) >= _LIST:
                 for one, other in zip(named, named[1:], strict=False):
                     self.told.edges.append((one, other))
                 for unit in named:

@@ -54,19 +54,29 @@ class Unit:
     holds: Unit | None = None
     held_by: list[Unit] = field(default_factory=list)
     rank: float = 0.0
+    known: tuple[tuple, list[PartName]] | None = field(default=None, repr=False)
     broken: bool = False
     substitutes: list[PartName] = field(default_factory=list)
 
     @property
     def names(self) -> list[PartName]:
-        """The names of its parts, with their place, and with the part that they hold."""
+        """The names of its parts, with their place, and with the part that they hold.
+
+        Kept until the parts, what they hold or the substitutes change; lists of parts are replaced, never altered.
+        """
+        key = (self.parts, self.holds, len(self.substitutes))
+        if self.known is None or self.known[0][0] is not key[0] or self.known[0][1:] != key[1:]:
+            self.known = (key, self._names())
+        return self.known[1]
+
+    def _names(self) -> list[PartName]:
+        held = frozenset[str]()
+        if self.holds is not None:
+            held = held.union(*(part_name(part.text).all for part in self.holds.parts))
         found = []
         for part in self.parts:
             name = part_name(part.text, " ".join(filter(None, (part.position, part.direction))) or None)
-            if self.holds is not None:
-                held = frozenset().union(*(other.all for other in (part_name(p.text) for p in self.holds.parts)))
-                name = PartName(name.head, name.qualifiers, name.place | held)
-            found.append(name)
+            found.append(PartName(name.head, name.qualifiers, name.place | held) if held else name)
         return found + self.substitutes
 
     @property

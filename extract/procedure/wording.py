@@ -115,16 +115,26 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
 
 
+_OFF_OF = re.compile(r"^off of\b")
+_OFF_IT = re.compile(r"^(off|out|away|up|down) (?:of )?(?:it|them|that|this|there|her|him)$")
+_INTO_IT = re.compile(r"^(?:from|to|into|in|on|onto) (?:it|them|that|this|there|here|her|him)$")
+_OFF_WHAT = re.compile(r"^(?:off|out of)\s+(?=\w)")
+
+
+def _movement(direction: str, away: bool) -> str:
+    """Where something is moved, without pronouns; `away` for verbs that say "off" themselves ("remove … from")."""
+    move = _OFF_OF.sub("off", plain_words(direction).strip())
+    move = _INTO_IT.sub("", _OFF_IT.sub(r"\1", move))
+    if away:
+        move = _OFF_WHAT.sub("from ", move)
+        move = "" if move in ("off", "out") else move
+    return move
+
+
 def verb_phrase(verb: str, phrase: str, direction: str | None) -> str:
     """Verb, object, particle and movement in the order of plain English ("slide the pads out of the carrier")."""
     base, _, particle = verb.partition(" ")
-    move = plain_words(direction).strip() if direction else ""
-    move = re.sub(r"^off of\b", "off", move)
-    move = re.sub(r"^(off|out|away|up|down) (?:of )?(?:it|them|that|this|there|her|him)$", r"\1", move)
-    move = re.sub(r"^(?:from|to|into|in|on|onto) (?:it|them|that|this|there|here|her|him)$", "", move)
-    if base in _FROM and not particle:
-        move = re.sub(r"^(?:off|out of)\s+(?=\w)", "from ", move)
-        move = re.sub(r"^(?:off|out)$", "", move)
+    move = _movement(direction, base in _FROM and not particle) if direction else ""
     if particle and particle.split()[0] in _PARTICLES:
         first = particle.split()[0]
         start = move.split()[:1]
