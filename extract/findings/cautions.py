@@ -19,6 +19,12 @@ Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 _OTHER_INJURY, _OTHER_DAMAGE = "other-injury", "other-damage"
 #: Harm that is slight: bumps, cuts, strained backs.
 _SLIGHT = re.compile(r"\b(?:head on|toes|shins|knees|knuckles|thumbs?|edges?|sharp|heav(?:y|ier)|weighs?|lift with)\b")
+#: Letters one of which any warning holds; they only save the time of searching.
+_WARNS = (
+    "n't", "not", "never", "nt ", "mind", "careful", "danger", "watch", "keep", "wear", "care", "heav", "weigh", "can ", "could",
+    "will", "'ll", "may ", "must", "only", "risk", "hazard", "toxic", "sharp", "pressure", "tension", "load", "goggles", "gloves",
+    "mask", "glasses", "protection", "easy", "gently", "caution", "warning", "beware", "heads up", "scald", "burn", "poison", "nasty", "your ",
+)  # fmt: skip
 _JOIN_BEFORE = re.compile(r"^\W*(?:(?:and|but|so|then)\b\W*)*", re.IGNORECASE)
 _JOIN_BEHIND = re.compile(r"\W*\b(?:(?:and|but|so|then|now|first|up|just|you|i'm|we)\b\W*)+$", re.IGNORECASE)
 #: Where an act takes a part from: it belongs to what the hazard is about, where the part goes does not.
@@ -92,6 +98,8 @@ def _signal(rule: Rule) -> Signal:
 
 def _spoken(heard: Heard, index: int, acts: Sequence[Action]) -> list[CautionFound]:
     analysed = heard.utterances[index].analysed
+    if not any(letters in analysed.lower() for letters in _WARNS):
+        return []
     told = _without_purposes(analysed.lower())
     start, end = _warning_words(analysed, told, acts)
     text = analysed[start:end]

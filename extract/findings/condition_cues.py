@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from extract.findings.condition_text import Sentence, rules_for
+from extract.findings.condition_text import Sentence, rules_for, worth
 from extract.findings.condition_values import Meaning, read_meaning
 
 Ends = Literal["spoken", "else", "rejoin", "heading", "never"]
@@ -43,20 +43,25 @@ class Scope:
     going_on: bool = False
     left: int | None = None
     listed: bool = False
-    told_on: bool = False
     ends: Ends = "spoken"
     resumes_at: int | None = None
     parent: int | None = None
     governs_from: int = 0
     governs_until: int | None = None
 
+    @property
+    def negated(self) -> bool:
+        return self.meaning is not None and self.meaning.negated
+
 
 def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
     """The cues of an utterance in the order of its words; `known` are the conditions told before, latest last."""
     plain = sentence.plain
     found: list[Cue] = []
-    announced = any(rule.pattern.search(plain) for rule in rules_for("announce"))
+    announced = any(worth(rule, plain) and rule.pattern.search(plain) for rule in rules_for("announce"))
     for rule in rules_for("open"):
+        if not worth(rule, plain):
+            continue
         for match in rule.pattern.finditer(plain):
             meaning, last = read_meaning(
                 sentence, rule, match, [*known, *(cue.meaning for cue in found if cue.meaning)], announced
@@ -69,7 +74,7 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
                 found.append(Cue("open", rule.id, start, end, meaning))
     for kind in ("announce", "again", "else", "rejoin"):
         for rule in rules_for(kind):
-            match = rule.pattern.search(plain)
+            match = rule.pattern.search(plain) if worth(rule, plain) else None
             if match is not None and (kind in ("announce", "rejoin") or known):
                 if kind == "else" and _opens_here(sentence, match, found):
                     continue
@@ -110,7 +115,7 @@ def _opens_here(sentence: Sentence, match: re.Match[str], found: list[Cue]) -> b
 def _skip(sentence: Sentence) -> Cue | None:
     plain = sentence.plain
     for rule in rules_for("skip"):
-        match = rule.pattern.search(plain)
+        match = rule.pattern.search(plain) if worth(rule, plain) else None
         if match is None or re.search(
             r"\b(?:never|don't|do not|mustn't|can't|not)\s+(?:\w+\s)?$", plain[: match.start()]
         ):

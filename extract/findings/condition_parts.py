@@ -163,6 +163,8 @@ class PartsUnder:
         if not held:
             return []
         ends = [max(at for at in self.scopes[number].governed if at < index) for number in held]
+        if self._working(index) and any(self.scopes[number].negated for number in held):
+            return []  # what is done where the option lacks may well be done to everybody's part
         since = range(max(ends) + 1, index + 1)
         if self._working(index) and any(at in self.parted or at < index and self.acts[at] for at in since):
             return []
@@ -171,6 +173,10 @@ class PartsUnder:
     def _held_by_name(self, index: int, mention: Mention, named: Sequence[_Named]) -> frozenset[int] | None:
         of = mention.position if (mention.position or "").startswith(("of ", "for ", "from ")) else ""
         part = replace(self._name(index, mention, frozenset()), place=self._nouns(of or ""))
+        for number in reversed(range(len(self.scopes))):
+            meaning = self.scopes[number].meaning
+            if of and meaning is not None and not meaning.negated and self._nouns(meaning.value) <= part.place:
+                return frozenset({number})  # "the strap of the petrol engine"
         held = self._only_under(part, named, mention.kind == "fastener")
         if held is None and of and not any(other.head == part.head for other in named):
             # "the seal of the rotary union": a new name, at a part that only the option has.

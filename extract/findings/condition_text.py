@@ -89,3 +89,9 @@ class Sentence:
         """Whether a number belongs to the name: "four cylinder", "three phase motor"."""
         rest = " ".join(self.t.low[at : chunk.last])
         return any(rule.id in NAMING and rule.pattern.match(rest) for rule in rules_for("axis"))
+
+
+def worth(rule: Rule, plain: str) -> bool:
+    """Whether a search of the rule can find anything: one of the letters that it needs is there."""
+    needs = rule.fields.get("needs")
+    return not isinstance(needs, list) or any(letters in plain for letters in needs)

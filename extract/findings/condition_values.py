@@ -71,6 +71,8 @@ def read_meaning(
     groups = match.groupdict()
     meaning: Meaning | None = None
     last = match.end()
+    if "subject" in groups and not _one_phrase(sentence, match):
+        return None, last
     if read == "group":
         meaning = _from_group(sentence, rule, match)
     elif read == "age":
@@ -98,6 +100,14 @@ def read_meaning(
     if meaning is not None and rule.fields.get("negated"):
         meaning = replace(meaning, negated=not meaning.negated)
     return meaning, last
+
+
+def _one_phrase(sentence: Sentence, match: re.Match[str]) -> bool:
+    """Whether the words of the subject are one noun phrase, and not "undo bolts"."""
+    t = sentence.t
+    chunk = sentence.parsed.chunk_at.get(sentence.token(match.start("subject")))
+    behind = range(chunk.last if chunk is not None else 0, sentence.token(match.end("subject")))
+    return chunk is not None and all(t.tag[i] == "VERB" and "n" in (t.form[i] or "") for i in behind)
 
 
 def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
@@ -252,11 +262,10 @@ def _owned(sentence: Sentence, chunk: Chunk | None, said: str, known: Sequence[M
     second = owner.split("'")[0] in _SECOND_SUBJECT
     axis = _axis(phrase.lower(), True)
     # A puller that "you" have is no sort of machine, the tow bar that a tractor has is.
-    strange = (
-        chunk.kind in _NO_EQUIPMENT
-        or chunk.kind == "tool"
-        and (second or owner.startswith(("there", "with", "of", "who")))
-    )
+    term = sentence.lexicon.term(phrase.lower())
+    lent = second or owner.startswith(("there", "with", "of", "who"))
+    lent_tool = chunk.kind == "tool" and lent and (term is not None or " " not in phrase)
+    strange = chunk.kind in _NO_EQUIPMENT or lent_tool
     if chunk.pronoun or strange and axis is None or _guarded(phrase.lower()):
         return None
     if second and chunk.determiner != "the" and axis is None and chunk.kind not in ("part", "machine"):
@@ -404,7 +413,8 @@ def _variant_here(
         return None
     words = sentence.words(chunk)
     phrase = " ".join(words).lower()
-    if not words or _guarded(phrase):
+    axis = _axis(phrase, True)
+    if not words or axis is None and _guarded(phrase):
         return None
     preposition = match.group().split()[0] if match.group().split() else ""
     if rule.id == "open.kind-is":
@@ -421,7 +431,6 @@ def _variant_here(
     else:
         clause_start = True
     generic = _is_sort_noun(sentence, chunk)
-    axis = _axis(phrase, True)
     if axis is not None:
         value = axis[1]
         alone = (
@@ -437,9 +446,16 @@ def _variant_here(
         )
         if rule.id == "open.subject" and phrase in ("manual", "manuals"):
             return None
-        if named or (clause_start and axis[2] in ("axis.cylinders", "axis.speeds", "axis.build")):
+        if named or announced or (clause_start and axis[2] in ("axis.cylinders", "axis.speeds", "axis.build")):
             return _or_other(sentence, chunk, _with_axis(sentence, chunk, axis, phrase, known))
         return None
+    if (
+        announced
+        and preposition in ("to", "for", "on")
+        and chunk.determiner == "the"
+        and chunk.kind in ("part", "machine")
+    ):
+        return _of_the_sort(sentence, chunk) or Meaning("variant", "machine", phrase, head=chunk.noun)
     if not (generic or chunk.kind == "machine") or len(words) < 2:
         return None
     sized = _axis(" ".join(words[:-1]).lower(), False)

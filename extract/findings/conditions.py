@@ -247,7 +247,9 @@ class _Reader:
         last = self._last(index)
         if last is None or last.meaning is None or any(last.utterance < joined <= index for joined in self.rejoined):
             return None
-        if cue.rule == "else.otherwise":
+        if cue.rule == "else.affirmed" and not last.negated:
+            return None
+        if cue.rule in ("else.otherwise", "else.affirmed"):
             if not self.acts[index] and not any(other.kind == "skip" for other in self.cues[index]):
                 return None
             between = " ".join(self._text(i) for i in range(max(last.governed) + 1, index))
@@ -300,7 +302,6 @@ class _Reader:
         text = self._text(index)
         if announce is not None:
             scope.going_on, scope.left = True, announce.count
-            scope.told_on = True
         elif _FIRST.match(text[scope.cue.end :]):
             scope.going_on, scope.listed = True, True
         elif not self.acts[index] and len(_WORD.findall(text[scope.cue.end :])) == 0 and scope.cue.start <= 12:
