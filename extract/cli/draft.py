@@ -35,9 +35,11 @@ def draft(
     """Write a draft procedure for each talk into OUTPUT/<name of the talk>/; an existing case keeps its decisions."""
     from extract.cli import EXIT_BAD_INPUT
     from extract.errors import BenchtalkError
+    from extract.lexicon import load
     from extract.review.case import update
     from extract.settings import Settings
 
+    load(*(lexicon or ()))  # a mistake in it is told once, before any case is touched
     settings = Settings(unclear_below=unclear_below, equipment_caution=equipment_caution)
     jobs = [tuple(talks)] if join else [(talk,) for talk in talks]
     done: list[tuple[str, Draft, CaseChange]] = []
@@ -46,9 +48,7 @@ def draft(
         for files in waiting:
             name = files[0].stem
             try:
-                written, change = update(
-                    files, output / name, lexicons=lexicon or (), settings=settings, format=format
-                )
+                written, change = update(files, output / name, lexicons=lexicon or (), settings=settings, format=format)
                 done.append((name, written, change))
             except BenchtalkError as error:
                 failed.append(str(error))

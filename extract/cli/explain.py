@@ -33,7 +33,9 @@ def explain(
     found = [(kind, item) for kind, item in _entries(draft) if item.id == entry]
     found = found or [(kind, item) for kind, item in _entries(draft) if item.id.startswith(entry)]
     if not found:
-        raise CaseError(f"no entry has the id {entry!r}.", file=case, remedy="The ids stand in draft.json and draft.html.")
+        raise CaseError(
+            f"no entry has the id {entry!r}.", file=case, remedy="The ids stand in draft.json and draft.html."
+        )
     if len(found) > 1:
         names = ", ".join(item.id for _, item in found[:6])
         raise CaseError(f"{entry!r} fits {len(found)} entries: {names}.", file=case, remedy="Give more of the id.")
