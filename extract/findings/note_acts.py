@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from typing import cast
 
 from extract.findings.note_text import (
+    FEATURES,
     PERSONS,
     about_of,
     chain_end,
@@ -83,10 +84,10 @@ class ActNotes:
             if act is None and placed:
                 found += filter(None, [self._tail(index, number, verb, None)])
             elif act is not None and act.phase == "refit" and not act.negated and (act.objects or verb.objects):
-                aligned = self._aligned(index, number, verb, act)
+                aligned = self._aligned(index, verb, act)
                 if aligned is not None:
                     found.append(aligned)
-                elif act.sense not in _TREATMENTS:
+                elif act.sense not in _TREATMENTS or act.sense == "apply":
                     found += filter(None, [self._tail(index, number, verb, act)])
         return found + self._forbidden(index)
 
@@ -166,7 +167,12 @@ class ActNotes:
         if text is None:
             return None
         place = Place(index, t.start[verb.first], t.end[end - 1], rule.id)
-        return self._note(place, rule.text("kind"), f"{text} {rest}", self._about(index, chunk, passive))
+        about = self._about(index, chunk, passive)
+        if act is not None and act.sense == "apply":
+            part = self._timed_by(index, verb) if chunk.noun in FEATURES else None
+            about = about_of(self.heard, index, part) if part is not None else about
+        kind = "treat" if act is not None and act.sense == "apply" else rule.text("kind")
+        return self._note(place, kind, f"{text} {rest}", about)
 
     def _about(self, index: int, chunk: Chunk, passive: bool) -> str | None:
         """The part of an act; for a material, what it is put on."""
@@ -251,22 +257,29 @@ class ActNotes:
 
     # ------------------------------------------------------------------ marks
 
-    def _aligned(self, index: int, number: int, verb: VerbPhrase, act: Action) -> NoteFound | None:
+    def _aligned(self, index: int, verb: VerbPhrase, act: Action) -> NoteFound | None:
         """ "line up your mark when the rod goes back in": the part that goes in decides the step."""
         parsed = self.heard.parsed[index]
         heads = {thing.head for thing in act.objects} | {word for thing in act.objects for word in thing.text.split()}
         if act.sense not in ("adjust", "mark") and verb.base not in ("line", "align", "match") or not heads & _MARKS:
             return None
-        for other in parsed.verbs:
+        part = self._timed_by(index, verb)
+        told = self._told(index, verb, act) if part is not None else None
+        if part is None or told is None:
+            return None
+        t = parsed.tagged
+        place = Place(index, t.start[verb.first], t.end[max(verb.last - 1, verb.at)], "note.aligned")
+        particle = f" {verb.particle}" if verb.particle and verb.particle not in told.split() else ""
+        told = re.sub(r"^(\w+) ", rf"\1{particle} ", told)
+        return self._note(place, "align", told, about_of(self.heard, index, part))
+
+    def _timed_by(self, index: int, verb: VerbPhrase) -> Chunk | None:
+        """The part of the clause that tells when ("… when the rod goes back in", "… before you fit the seal")."""
+        for other in self.heard.parsed[index].verbs:
             part = other.subject if other.subject is not None and other.subject.kind != "person" else None
-            part = part or (other.objects[0] if other.objects else None)
+            part = part or next(iter(other.objects), None)
             if other.opener in _WHEN and other is not verb and part is not None and is_thing(part):
-                told = self._told(index, verb, act)
-                t = parsed.tagged
-                place = Place(index, t.start[verb.first], t.end[max(verb.last - 1, verb.at)], "note.aligned")
-                particle = f" {verb.particle}" if verb.particle and verb.particle not in (told or "").split() else ""
-                told = None if told is None else re.sub(r"^(\w+) ", rf"\1{particle} ", told)
-                return None if told is None else self._note(place, "align", told, about_of(self.heard, index, part))
+                return part
         return None
 
     # ------------------------------------------------------------------ prohibitions
@@ -318,4 +331,6 @@ def _allowed(rule: Rule, act: Action | None) -> bool:
     only = rule.text("only")
     if act is None:
         return only in ("", "goes")
+    if act.sense == "apply":
+        return rule.text("treats") == "yes"
     return not only or only == "run" and act.verb in _TRIALS or only == "act" and act.sense != "fill"

@@ -130,6 +130,14 @@ def thing_text(heard: Heard, index: int, chunk: Chunk, end: int | None = None) -
 def owner_of(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
     """The part that a feature belongs to: the last whole part named before it, here or in the two utterances before."""
     for at in range(index, max(-1, index - 3), -1):
+        # "The lip on the new seal faces …", then "wet the lip": the same lip.
+        for same in heard.parsed[at].chunks:
+            end = chain_end(heard.parsed[at], same, ("of", "on"))
+            if same.noun == chunk.noun and end > same.last and (at < index or same.last <= chunk.first):
+                inner = [other for other in heard.parsed[at].chunks if same.last < other.first < end]
+                if inner and inner[-1].pronoun is None:
+                    return heard.mention(at, inner[-1])
+    for at in range(index, max(-1, index - 3), -1):
         for other in reversed(heard.parsed[at].chunks):
             if at == index and other.last > chunk.first:
                 continue

@@ -107,6 +107,9 @@ class _Finder:
                 )
             ]
         text = self.heard.utterances[index].analysed.lower()
+        role = self.roles.get(index)
+        if role is not None and role.role in ("presentation", "chatter"):
+            return []
         for rule in self.rules:
             match = rule.pattern.search(text) if rule.text("code") == "self_correction" else None
             if match is not None:
@@ -147,6 +150,9 @@ class _Finder:
             thing = next(iter(act.objects), None)
             if thing is None:
                 if not any(other is not act and other.objects for other in self.acts[index]):
+                    if self._names_part(index):
+                        message = f"An act is told here (“{act.spoken_action}”), but not which part it is done to."
+                        return [_flag(act.place, "unread", "check", message, {"verb": act.verb})]
                     message = f"“{act.spoken_action}” names no part: what comes off here?"
                     return [_flag(act.place, "missing_object", "check", message, {"act": act.spoken_action})]
                 continue
@@ -159,6 +165,10 @@ class _Finder:
                 message = f"“{thing.text}” was never introduced: which one is meant in “{act.spoken_action}”?"
                 return [_flag(thing.place, "missing_object", "check", message, {"act": act.spoken_action})]
         return []
+
+    def _names_part(self, index: int) -> bool:
+        kinds = ("part", "fastener", "seal")
+        return any(chunk.kind in kinds and chunk.pronoun is None for chunk in self.heard.parsed[index].chunks)
 
     def _from_nowhere(self, index: int, act: Action, thing: Mention) -> bool:
         """A bare fastener with neither place nor neighbour that tells where it sits."""
@@ -274,7 +284,9 @@ class _Finder:
 
     @staticmethod
     def _spoken(thing: Mention, vague: str) -> str:
-        return f"the usual {thing.text}" if vague == "usual" else vague
+        if vague == "usual":
+            return f"the usual {thing.text}"
+        return f"a {vague}" if vague in ("bunch", "handful", "number", "few", "lot", "load") else vague
 
     @staticmethod
     def _here(index: int, thing: Mention, act: Action) -> Place:
@@ -288,7 +300,7 @@ class _Finder:
         if index in self.used:
             return []
         role = self.roles.get(index)
-        if role is not None and role.role in ("presentation", "chatter", "unclear", "heading", "condition"):
+        if role is not None and role.role in ("presentation", "unclear", "heading"):
             return []
         parsed = self.heard.parsed[index]
         for verb in parsed.verbs:
@@ -330,7 +342,7 @@ class _Finder:
         if found is None or not found.losers or index not in self.used:
             return []
         other, score, rule = found.losers[0]
-        if found.score - score >= _CLOSE or not {found.role, other} & {"instruction", "refit_note"}:
+        if found.score - score >= _CLOSE or not _weighs(found.role, other):
             return []
         message = f"This was read as {_PURPOSES[found.role]}; it could also be {_PURPOSES[other]}."
         return [
@@ -338,6 +350,12 @@ class _Finder:
                 found.place, "weak_reading", "info", message, {"role": found.role, "other": other, "other_rule": rule}
             )
         ]
+
+
+def _weighs(role: str, other: str) -> bool:
+    """Whether the two readings put the words into different places of the procedure."""
+    pair = {role, other}
+    return "instruction" in pair or pair == {"refit_note", "caution"}
 
 
 def _all_chunks(verb: VerbPhrase) -> list[Chunk]:

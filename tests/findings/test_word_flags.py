@@ -114,6 +114,20 @@ def test_what_led_to_a_step_is_not_unread() -> None:
     assert "unread" not in codes("Undo the four screws.", "Remove the lid.", "Thanks for watching.")
 
 
+def test_an_act_whose_part_was_not_understood_is_unread() -> None:
+    found = flags("Take the lid off.", "You can see me undoing the top nut there.")
+    assert [flag.code for flag in found if flag.severity != "info"] == ["unread"]
+    assert "undoing the top nut" in found[0].message
+
+
+def test_sorry_about_the_film_is_no_correction() -> None:
+    assert codes("Take the lid off.", "Sorry, no, I'm standing in front of the camera.") == []
+
+
+def test_the_machine_is_no_missing_part() -> None:
+    assert "missing_object" not in codes("Take the lid off.", "Tip her over and pull her clear of the bench.")
+
+
 def test_every_message_is_one_plain_sentence_in_its_place() -> None:
     told = [
         "Take out the four, no sorry, the three screws.",
