@@ -61,12 +61,18 @@ def attach(
     return attached
 
 
+_FINITE = re.compile(r"\b(?:is|are|has|have|was|were|shows?|goes|does|can)\b", re.IGNORECASE)
+_SHORT_IS = re.compile(r"(\w)['’]s\b")
+
+
 def _choice(found: RenewalFound, unit: Unit) -> str:
     """An inspection with a choice: what is renewed only if it has to be."""
     own = next((part for part in unit.parts if part_name(part.text).head == part_name(found.item).head), None)
     thing = wording.Thing(own.text, own.quantity, own.position) if own else wording.Thing(found.item, found.quantity)
     many = (thing.quantity or 1) > 1 or is_plural(thing.text)
     finding = wording.plain_words(found.only_if or "")
+    if not _FINITE.search(finding):
+        finding = _SHORT_IS.sub(r"\1 is", finding)
     finding = finding if re.match(r"(?:if|when|where|unless)\b", finding) else f"if {finding}"
     return f"Inspect {wording.noun_phrase(thing)}; {finding}, renew {'them' if many else 'it'}."
 

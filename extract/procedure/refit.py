@@ -230,7 +230,7 @@ class _Writer:
             origin="spoken" if unit.told or unit.lead is None else "derived",
             undoes=tuple(self.acts[act].step.id for act in unit.acts),
             action=refit_text.action_of(unit),
-            objects=tuple(self._object(part) for part in parts),
+            objects=tuple(self._object(part, unit) for part in parts),
             measures=measures,
             text=text,
             renewals=tuple(one.id for one in mine),
@@ -244,12 +244,13 @@ class _Writer:
     def _sources(self, unit: Unit) -> list[int]:
         return [self.attached.place(entry).utterance for entry in self.attached.notes_of(unit)]
 
-    def _object(self, part: Part) -> Part:
+    def _object(self, part: Part, unit: Unit) -> Part:
+        """The object of a refit step: the same part as at the removal, unless something else stands in its place."""
         if part.id.startswith("rpart"):
             return part
-        return part.model_copy(
-            update={"id": self.ids.make("rpart", part.id), "same_as": part.same_as or part.id, "direction": None}
-        )
+        other = unit.equipment or part.text not in {own.text for own in unit.parts}
+        same = None if other else part.same_as or part.id
+        return part.model_copy(update={"id": self.ids.make("rpart", part.id), "same_as": same, "direction": None})
 
     def _because(self, unit: Unit) -> tuple[Because, ...]:
         utterances = self.understanding.utterances

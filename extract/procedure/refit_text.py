@@ -52,6 +52,8 @@ def _told_verb(unit: Unit) -> str | None:
     for act in unit.told:
         if unit.lead is None:
             return unit.verb
+        if _takes_away(unit):
+            return act.plain
         if act.verb in _BARE or not act.plain:
             continue
         if act.sense not in _LED:
@@ -66,8 +68,6 @@ def _told_verb(unit: Unit) -> str | None:
             continue
         if act.sense == "tighten" and unit.effect != "loose":
             continue
-        if _takes_away(unit):
-            return act.plain
         if act.sense in ("remove", "release", "open") and unit.effect not in (
             "equipped",
             "isolated",
@@ -138,7 +138,10 @@ def text_of(
     main = _main(unit, parts, renewals, measures, is_open)
     how = [tightening(one) for one in torques if _names_part(one, parts)]
     if action_of(unit) == "tighten" and not is_open and len(how) == 1 and how[0]:
-        main, torques = f"{main} {how[0]}", ()
+        whole = wording.with_condition(f"{main} {how[0]}", conditions)
+        if wording.count_words(whole) <= wording.MAX_WORDS:
+            return whole
+        return f"{wording.with_condition(main, conditions)} {wording.sentence(how[0].replace('to ', 'Tighten to ', 1))}"
     return " ".join([wording.with_condition(main, conditions), *_tightening(parts, torques)])
 
 
@@ -167,7 +170,8 @@ def _main(
         return f"Remove the {cover} from {wording.join_all([wording.noun_phrase(thing) for thing in things])}"
     direction = _direction(unit, verb)
     extra = [_with(one) for one in own if not any(_is_own(part, one) for part in parts)]
-    text = wording.verb_phrase(verb, wording.join_all([wording.noun_phrase(thing) for thing in things]), direction)
+    written = "connect" if verb == "plug in" and any(thing.text.split()[-1] == "plug" for thing in things) else verb
+    text = wording.verb_phrase(written, wording.join_all([wording.noun_phrase(thing) for thing in things]), direction)
     if extra:
         text += f" with {wording.join_all(extra)}"
     fluids = [

@@ -198,6 +198,8 @@ class _Reader:
         if name.head not in unit.heads and score < 0.7:
             # Named by a part that it sits on is near, but not the same thing.
             score = min(score, 0.3)
+            if act.sense == "remove" and unit.verb.startswith("un") and unit.verb.endswith(name.head):
+                return 0.9  # "Take the lock off" undoes the locking.
             spoken = name.qualifiers | {name.head}
             if not unit.fastener and spoken <= unit.words and unit.effect in ("off", "parted", "moved", "isolated"):
                 score = 0.55
