@@ -150,6 +150,48 @@ def test_a_skip_without_an_end_is_flagged_once() -> None:
     assert "leave the next part alone" in flag.message
 
 
+#: Talks whose condition or skip begins and is never told to end.
+OPEN_SCOPES = (
+    "If you only want the belt you can leave the next part alone. Undo the hub nut. Draw the hub off.",
+    "If you're only after the front bushes you can miss out the next bit. Pull the two bolts out. Now, reassembly.",
+    "This bit is only for the diesel. Unplug the relay. Undo the fuel line.",
+    "If the pump stays on, the following part of the work is omitted. Undo the four bolts. Take the pump off.",
+    "Undo the lid. If your seal is good, skip the next part. Pull the seal out. Clean the bore.",
+    "The following applies only to machines from 2019 on. Unplug the switch. Undo the bracket.",
+    "If you've done that already, jump over the next section. Undo the strap. Drop the tank.",
+    "If it's just the lamp you can skip the following section. Undo the two screws. Lift the frame out.",
+    "If you're in here for the seal only, leave the next bit out. Take the gear off. Refitting is the reverse.",
+    "The next part is just for the automatics. Undo the cooler lines. Plug the lines.",
+)
+#: Talks that tell the end: by a count, a re-join, a landing place, a heading, the other variant, or the sentence itself.
+CLOSED_SCOPES = (
+    "If you only want the belt you can leave the next two steps out. Undo the hub nut. Draw the hub off. Pull the belt off.",
+    "If you're only after the bushes you can miss out the next bit. Pull the two bolts out. Everybody joins in again here.",
+    "This bit is only for the diesel. Unplug the relay. Either way, undo the fuel line.",
+    "If the pump stays on you can skip ahead to the bit about the seal. Take the pump off. Now the seal.",
+    "Undo the lid. If your seal is good, skip the next part. Pull the seal out. Right, clearances next.",
+    "On machines from 2019 on, unplug the switch. Undo the bracket.",
+    "If yours has a roll bar, unpin it. Undo the strap.",
+    "The next two steps apply to doors up to 900 mm. Undo the clip. Pull the belt off. Lift the lid.",
+    "If it's stiff, tap it. Undo the two screws.",
+    "The next part is just for the automatics. Undo the cooler lines. From here on it's the same for everyone.",
+)
+
+
+def scope_flags(talk: str) -> tuple[str, ...]:
+    return tuple(flag.code for flag in find_scope_flags(conditions_of(re.split(r"(?<=\.)\s+", talk))))
+
+
+@pytest.mark.parametrize("talk", OPEN_SCOPES)
+def test_an_end_that_is_never_told_is_flagged(talk: str) -> None:
+    assert scope_flags(talk) == ("open_scope",)
+
+
+@pytest.mark.parametrize("talk", CLOSED_SCOPES)
+def test_an_end_that_is_told_is_not_flagged(talk: str) -> None:
+    assert scope_flags(talk) == ()
+
+
 def test_in_its_own_sentence_a_condition_holds_behind_and_only() -> None:
     text = "Undo the three bolts, and on the four-cylinder take the weight off."
     (found,) = conditions_of([text])
