@@ -1,0 +1,108 @@
+"""Speed and memory, run by hand: python tests/speed/measure.py
+
+Compares the whole program (understanding, refit, flags, JSON) with spaCy's blank tokenizer on the same text in
+the same process, CPU time of one process; tells how cost grows with the length of a talk and the size of the
+lexicon; times the command cold. Absolute figures move with the machine: compare the ratios.
+"""
+
+from __future__ import annotations
+
+import json
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import spacy
+
+import extract
+from extract import pipeline
+from extract.lexicon import load
+from extract.model import Cue, Talk, Word
+
+ROOT = Path(__file__).parents[2]
+TALKS = sorted(
+    path
+    for path in (ROOT / "corpora_demo").iterdir()
+    if path.with_name(path.name.split(".")[0] + ".gold.jsonl").exists()
+    and not path.name.endswith((".gold.jsonl", ".refit.jsonl"))
+)
+
+
+def cpu(work) -> float:
+    """Seconds of CPU that `work` takes."""
+    start = time.process_time()
+    work()
+    return time.process_time() - start
+
+
+def joined(talks: list[Talk], times: int) -> Talk:
+    """One long talk: the given ones, `times` times over."""
+    words: list[Word] = []
+    cues: list[Cue] = []
+    for _ in range(times):
+        for talk in talks:
+            words += [
+                word._replace(start_s=None, end_s=None, interpolated=False, cue=word.cue + len(cues))
+                for word in talk.words
+            ]
+            cues += [cue._replace(start_s=None, end_s=None) for cue in talk.cues]
+    return talks[0].model_copy(update={"words": tuple(words), "cues": tuple(cues), "times": "none", "duration_s": None})
+
+
+def draft(talk: Talk, lexicon=None) -> bytes:
+    return json.dumps(pipeline.draft(talk, lexicon=lexicon).model_dump(mode="json")).encode()
+
+
+def main() -> None:
+    talks = [extract.read(path) for path in TALKS]
+    words = sum(len(talk.words) for talk in talks)
+    text = [" ".join(word.text for word in talk.words) for talk in talks]
+    tokenizer = spacy.blank("en")
+    for part in text:
+        tokenizer(part)
+    for talk in talks:
+        draft(talk)
+    rounds = 5
+    tokens = min(cpu(lambda: [tokenizer(part) for part in text]) for _ in range(rounds))
+    whole = min(cpu(lambda: [draft(talk) for talk in talks]) for _ in range(rounds))
+    print(
+        f"words {words}; tokenizer {words / tokens:,.0f}/s; whole program {words / whole:,.0f}/s; ratio {tokens / whole:.4f}"
+    )
+
+    short, long = joined(talks, 1), joined(talks, 10)
+    draft(short)
+    one, ten = cpu(lambda: draft(short)), cpu(lambda: draft(long))
+    print(f"growth, ten times the talk, per word: {ten / one / 10:.2f}")
+
+    with tempfile.TemporaryDirectory() as folder:
+        terms = Path(folder) / "terms.csv"
+        rows = [f"made-{i},made{i} part{i},,,made{i} parts{i},part," for i in range(9 * len(load().term_forms()) // 3)]
+        terms.write_text("id,term,us,others,plural,kind,remarks\n" + "\n".join(rows) + "\n", encoding="utf-8")
+        big = load(terms)
+    pipeline.draft(talks[0], lexicon=big)
+    small = min(cpu(lambda: [draft(talk) for talk in talks]) for _ in range(2))
+    large = min(cpu(lambda: [draft(talk, big) for talk in talks]) for _ in range(2))
+    print(f"growth, ten times the lexicon: {large / small:.2f}")
+
+    for name, command in (
+        ("benchtalk --help", ["--help"]),
+        ("one talk, cold, all outputs", ["draft", str(TALKS[0]), "-o", tempfile.mkdtemp()]),
+    ):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        start = time.perf_counter()
+        subprocess.run(
+            [sys.executable, "-c", "from extract.cli import main; main()", *command], check=True, stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        used = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+        print(
+            f"{name}: {time.perf_counter() - start:.2f} s wall, {used:.2f} s CPU, peak of children {after.ru_maxrss / 1024:.0f} MB"
+        )
+
+
+if __name__ == "__main__":
+    main()
