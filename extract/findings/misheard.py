@@ -28,6 +28,8 @@ from extract.speech import Action, FlagFound, Mention, Place, TrustFound, Uttera
 _NEAR = 0.36
 #: Sound distance up to which a term is looked at because its neighbours ask for it.
 _ASKED = 0.3
+#: The same for a word that would be at home here in itself.
+_ASKED_SURELY = 0.22
 #: Chance from which words are flagged.
 _FLAG = 0.5
 #: Trust under which an utterance is nonsense as a whole: its words are nobody's.
@@ -97,6 +99,12 @@ def _partners(lexicon: Lexicon) -> tuple[dict[str, set[str]], dict[str, set[str]
             before[parts[1]].add(parts[0])
             after[parts[0]].add(parts[1])
     return before, after
+
+
+@lru_cache(maxsize=4096)
+def _partner_sounds(lexicon: Lexicon, word: str, side: int) -> sounds.SoundIndex:
+    """The words that stand before (`side` 0) or after (1) a word in two-word terms, by their sound."""
+    return sounds.SoundIndex(sorted(_partners(lexicon)[side].get(word, ())))
 
 
 @lru_cache(maxsize=4)
@@ -232,6 +240,8 @@ def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | No
     confidence = heard[at]
     if confidence is not None and confidence < 0.5 * known.usual:
         return True
+    if _is_asked_for(at, words, known):
+        return True
     if odd[at] < 0.5:
         return False
     if odd[at] > 0.55 and _company(words, at, at + 1) < 1.2:
@@ -240,6 +250,21 @@ def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | No
     return bool(_governor(words, at, known.lexicon)) and any(
         not _same_word(thing, word, known.lexicon) for thing, _ in known.things.nearest(word, cutoff=0.31, limit=3)
     )
+
+
+def _is_asked_for(at: int, words: list[str], known: _Talk) -> bool:
+    """True where a like-sounding word would make a two-word term with a neighbour, and this one makes none."""
+    lexicon, word = known.lexicon, words[at]
+    found = False
+    for other, side in ((at + 1, 0), (at - 1, 1)):
+        if not 0 <= other < len(words) or words[other] in ws.function_words():
+            continue
+        pair = (word, words[other]) if side == 0 else (words[other], word)
+        if lexicon.term(" ".join(pair)):
+            return False
+        near = _partner_sounds(lexicon, words[other], side).nearest(word, cutoff=_ASKED_SURELY, limit=2)
+        found = found or any(not _same_word(term, word, lexicon) for term, _ in near)
+    return found
 
 
 def _company(words: list[str], first: int, last: int) -> float:
