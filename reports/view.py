@@ -198,7 +198,7 @@ class _Builder(Context):
         value = torque_value(torque, self.english)
         if not value and torque.reference:
             value = f"value in {clean(torque.reference)}"
-        text = f"{clean(torque.joint)}: {value or 'no value was said; the manufacturer’s data give it'}"
+        text = f"{clean(torque.joint)}: {value or 'no value was said'}"
         if torque.order:
             text += f", {clean(torque.order)}"
         return LineView("tighten", "Tighten", self.say(text), self.marks(torque.applies_when, shown))
