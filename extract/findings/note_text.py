@@ -26,6 +26,7 @@ PERSONS = re.compile(
     r"\b(?:i|i'm|i've|i'll|we|we're|you|you'll|you're|you've|ye|your|yer|he|she|she's|her|him|me|us|lads?|folks)\b",
     re.I,
 )
+_WAYS = {"even": "evenly", "slow": "slowly", "gentle": "gently"}
 _SHORT = {"'s": "is", "'re": "are", "'ve": "have", "'ll": "will", "'d": "would"}
 _MACHINE = frozenset({"she", "her", "he", "him"})
 _OWNED = frozenset({"its", "their"})
@@ -214,5 +215,6 @@ def sentence(text: str) -> str:
     """Single spaces, a capital and one full stop."""
     text = re.sub(r"\b(the \w+|it|that|there|nothing|everything)'s (?=\w)", r"\1 is ", text)
     text = re.sub(r", (?:about|around|roughly|say) [\w -]+\.?$", "", text)
+    text = re.sub(r"\bnice and (even|slow|gentle)\b", lambda way: _WAYS[way.group(1)], text)
     text = " ".join(text.split()).strip(" ,;:.")
     return f"{text[:1].upper()}{text[1:]}." if text else ""

@@ -106,6 +106,8 @@ class _Finder:
         text = without_repairs(self.heard, index)
         found: list[NoteFound] = []
         for rule in self.said_rules:
+            if rule.text("renewals") == "none" and self.renewals[index]:
+                continue
             scope = rule.text("scope")
             if not refit and scope not in ("any", "feature"):
                 continue

@@ -96,6 +96,25 @@ def test_the_way_of_tightening_stays_and_its_value_goes() -> None:
     assert note.text == "Tighten the pinch bolts a little at a time."
 
 
+def test_what_to_do_with_a_finding_is_a_check() -> None:
+    assert texts("If the gap is over one millimetre, fit a thicker shim.") == [
+        "If the gap is over one millimetre, fit a thicker shim."
+    ]
+
+
+def test_one_tool_and_not_the_other() -> None:
+    assert texts("The lid screws strip easily, so use the hand driver and not the air gun.") == [
+        "Use the hand driver, not the air gun."
+    ]
+
+
+def test_a_lip_told_of_twice_belongs_to_the_same_part() -> None:
+    found = notes(
+        "The lip on the shaft seal must face the gears.", "Wet the lip with clean oil before you push the seal in."
+    )
+    assert [note.about for note in found] == ["shaft seal", "seal"]
+
+
 def test_a_reason_stays_with_the_work() -> None:
     found = notes("Slacken the two screws.", "Otherwise the lever rubs on the frame.", refit=False)
     assert [(note.kind, note.text, note.phase) for note in found] == [
