@@ -10,6 +10,7 @@ from extract import __version__
 from extract.findings.actions import find_actions
 from extract.findings.cautions import find_cautions
 from extract.findings.conditions import find_conditions, find_scope_flags
+from extract.findings.gaps import find_gaps
 from extract.findings.garbled import find_garbled
 from extract.findings.measures import find_measures, with_measures
 from extract.findings.misheard import find_misheard_terms
@@ -17,6 +18,7 @@ from extract.findings.notes import find_notes
 from extract.findings.phases import find_phases
 from extract.findings.precautions import find_precaution_flags
 from extract.findings.renewals import find_renewals, said_for_refit
+from extract.findings.repeats import find_repeats, repeat_flags
 from extract.findings.replacing import find_replace_flags
 from extract.findings.roles import find_roles
 from extract.findings.torques import find_torques
@@ -82,11 +84,20 @@ def understand(
     )
     # What is told only as a tightening value is no act of this point of the job.
     told = {found.place.utterance for found in found_roles if found.role == "torque_note"}
-    actions = tuple(act for act in actions if act.phase == "refit" or act.place.utterance not in told)
+    # What the recogniser said twice was done once.
+    repeats = find_repeats(talk, utterances, lexicon)
+    echoes = {again.second for again in repeats if again.kind == "loop" and again.first != again.second}
+    actions = tuple(
+        act
+        for act in actions
+        if act.place.utterance not in echoes and (act.phase == "refit" or act.place.utterance not in told)
+    )
     notes = find_notes(heard, phases, actions, renewals, deaf)
     flags = (
         *find_garbled(heard, trust, actions, deaf),
-        *find_misheard_terms(talk, utterances, trust, lexicon, actions=actions),
+        *find_misheard_terms(talk, utterances, trust, lexicon),
+        *find_gaps(talk, utterances),
+        *repeat_flags(repeats),
         *find_replace_flags(heard, phases, deaf),
         *find_scope_flags(conditions),
         *find_precaution_flags(heard, actions, conditions, deaf),

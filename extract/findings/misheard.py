@@ -22,7 +22,7 @@ from extract.findings import wordstats as ws
 from extract.findings.trust import THINGS, confidences, presenting_words, strangeness, trade_words
 from extract.lexicon import Lexicon
 from extract.model import Suggestion, Talk
-from extract.speech import Action, FlagFound, Mention, Place, TrustFound, Utterance
+from extract.speech import FlagFound, Place, TrustFound, Utterance
 
 #: Sound distance up to which a term is looked at.
 _NEAR = 0.36
@@ -119,18 +119,11 @@ def _weights() -> dict[str, dict[str, float]]:
 
 
 def find_misheard_terms(
-    talk: Talk,
-    utterances: Sequence[Utterance],
-    trust: Sequence[TrustFound],
-    lexicon: Lexicon,
-    *,
-    actions: Sequence[Action] = (),
-    mentions: Sequence[Mention] = (),
+    talk: Talk, utterances: Sequence[Utterance], trust: Sequence[TrustFound], lexicon: Lexicon
 ) -> tuple[FlagFound, ...]:
     """`misheard_term` flags, one for each wrong spelling with all its places, in the order of the talk.
 
-    `actions` and `mentions` widen what the talk is known to name. Utterances that are nonsense as a whole and
-    those that a reviewer corrected are left alone.
+    Utterances that are nonsense as a whole and those that a reviewer corrected are left alone.
     """
     nonsense = {t.utterance for t in trust if t.trust < _NONSENSE}
     skipped = nonsense | {u.index for u in utterances if u.corrected is not None}
