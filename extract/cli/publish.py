@@ -62,6 +62,8 @@ def publish(
         from reports.stills import take
 
         pictures = take(only_variant(draft, variant) if variant else draft, film, stills)
+        if not pictures and stills != "none":
+            typer.echo("No still was taken: no step that needs one has a time and a sharp frame in the film.", err=True)
     files = reports.publish(
         draft,
         chosen,
