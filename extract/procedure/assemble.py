@@ -8,11 +8,12 @@ from extract.ids import IdMaker
 from extract.lexicon import Lexicon
 from extract.model import Condition, Draft, Flag, RefitStep, Source, Step, Talk, TorqueCheck
 from extract.procedure import conditions as scopes
-from extract.procedure import flags, lists, segments, states
+from extract.procedure import flags, lists, segments, states, wording
 from extract.procedure.bolts import check_torque
 from extract.procedure.cautions import make_cautions
 from extract.procedure.misheard_numbers import find_implausible_torques, find_misheard_numbers
 from extract.procedure.refit import Refit, write_refit
+from extract.procedure.refit_text import tightening
 from extract.procedure.steps import Act, make_acts, mets_of
 from extract.settings import Settings
 from extract.speech import TorqueFound, Understanding
@@ -38,7 +39,11 @@ def assemble(understanding: Understanding, talk: Talk, lexicon: Lexicon, setting
     raised = _flags(understanding, acts, refit, steps_at, ids)
     steps = tuple(
         act.step.model_copy(
-            update={"notes": refit.work_notes.get(act.step.id, ()), "flags": _of_step(act.step, raised)}
+            update={
+                "text": _tightened(act, refit),
+                "notes": refit.work_notes.get(act.step.id, ()),
+                "flags": _of_step(act.step, raised),
+            }
         )
         for act in acts
     )
@@ -82,6 +87,19 @@ def _check(found: TorqueFound) -> TorqueCheck:
     values = [stage.value_nm if stage.value_nm is not None else stage.high_nm for stage in found.stages]
     values = [value for value in values if value is not None]
     return check_torque(found.size, found.grade, values[-1] if values else None)
+
+
+def _tightened(act: Act, refit: Refit) -> str:
+    """The text of a step that tightens something, with its value; one that grows too long takes a second sentence."""
+    values = [one for one in refit.torques if act.step.id in one.steps and act.action.sense == "tighten"]
+    how = tightening(values[-1]) if values else ""
+    text = act.step.text
+    if not how or any(letter.isdigit() for letter in text.partition(",")[2] or text):
+        return text
+    longer = wording.sentence(f"{text.rstrip('.')} {how}")
+    return (
+        longer if wording.count_words(longer) <= wording.MAX_WORDS else f"{text} {wording.sentence(f'Tighten {how}')}"
+    )
 
 
 def _flags(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -52,9 +53,14 @@ def word_time(talk: Talk, utterance: Utterance, offset: int) -> float | None:
     return talk.words[min(index, last)].start_s if talk.words and last >= utterance.words[0] else utterance.start_s
 
 
+def placed(action: Action) -> Action:
+    """The act with the places of its objects told apart from movements and from values."""
+    return replace(action, objects=tuple(_placed(mention, action) for mention in action.objects))
+
+
 def resolved(action: Action, lexicon: Lexicon) -> Action:
     """The act in the sense that fits what its pronoun stands for ("run them down" of bolts drains nothing)."""
-    action = replace(action, objects=tuple(_placed(mention, action.particle) for mention in action.objects))
+    action = placed(action)
     first = action.objects[0] if action.objects else None
     if first is None or first.pronoun is None:
         return action
@@ -64,8 +70,22 @@ def resolved(action: Action, lexicon: Lexicon) -> Action:
     return replace(action, sense=entry.sense, plain=entry.plain)
 
 
-def _placed(mention: Mention, particle: str | None) -> Mention:
+#: A tightening value that was taken for a place ("to fifteen foot pounds").
+_VALUE = re.compile(
+    r"\s*\bto\s+(?:[\w.-]+\s+){0,6}?(?:newton|nm|n·m|foot|feet|ft|inch|pound|kilopond|kgf|degree|turn)s?\b.*$",
+    re.IGNORECASE,
+)
+
+
+def _placed(mention: Mention, action: Action) -> Mention:
     """Words with "of" tell which part is meant, not where it goes; but "clear of the bracket" does."""
+    particle = action.particle
+    if action.sense == "tighten":
+        mention = replace(
+            mention,
+            position=_VALUE.sub("", mention.position or "") or None,
+            direction=_VALUE.sub("", mention.direction or "") or None,
+        )
     if particle in ("clear", "free"):
         of = next((way for way in (mention.direction, mention.position) if way and way.startswith("of ")), None)
         if of is not None:
@@ -95,9 +115,19 @@ def tool_names(action: Action, matter: bool | None = None) -> tuple[str, ...]:
     names = [
         wording.tool_name(tool.text, tool.size)
         for tool in action.tools
-        if tool.head not in heads and matter in (None, tool.kind in ("fluid", "material"))
+        if tool.head not in heads and matter in (None, _is_matter(tool))
     ]
     return tuple(dict.fromkeys(names))
+
+
+_PIECES = frozenset(
+    {"rag", "cloth", "block", "sheet", "strip", "pad", "piece", "bit", "plate", "brush", "board", "cord", "bag"}
+)
+
+
+def _is_matter(tool: Mention) -> bool:
+    """True for what is used up or poured, which has no article."""
+    return tool.kind in ("fluid", "material") and tool.head not in _PIECES
 
 
 def written(action: Action, measures: Sequence[Measured], conditions: Sequence[Condition]) -> str:

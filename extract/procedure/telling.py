@@ -10,7 +10,7 @@ from extract.ids import IdMaker
 from extract.procedure import placing
 from extract.procedure.names import PartName, content, part_name
 from extract.procedure.refit_acts import BACK, own_verb, stands_alone, suits, treats, whole
-from extract.procedure.steps import in_order, make_part
+from extract.procedure.steps import in_order, make_part, placed
 from extract.procedure.told import TellingOrder, Told
 from extract.procedure.units import Unit
 from extract.procedure.wording import PERSONAL
@@ -64,7 +64,7 @@ class _Reader:
         self.conditions_of = conditions_of
         self.acts = [
             act
-            for act in in_order(understanding.actions)
+            for act in map(placed, in_order(understanding.actions))
             if act.phase == "refit" and not act.negated and act.place.utterance not in unclear
         ]
         self.work = {act.place.utterance for act in understanding.actions if act.phase == "work" and not act.negated}

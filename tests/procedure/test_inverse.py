@@ -38,6 +38,18 @@ def left(maker, is_off=False):
         (do("saw", thing("shear pin"), particle="off"), "destroyed", "fit"),
         (do("lower", thing("motor", direction="from the bracket")), "off", "fit"),
         (do("scrape", thing("gasket"), particle="off"), "off", "fit"),
+        (do("pull", thing("five-pin plug"), particle="out"), "parted", "plug in"),
+        (do("pull", thing("motor wires", 3), particle="off"), "parted", "connect"),
+        (do("undo", thing("drain plug")), "off", "fit"),
+        (do("undo", thing("compression nut", position="on the delivery pipe")), "loose", "tighten"),
+        (do("loosen", thing("air lines", 2, direction="off the chamber")), "parted", "connect"),
+        (do("screw", thing("cartridge"), particle="off"), "off", "screw on"),
+        (do("support", thing("bearing bracket"), tools=[thing("sling", kind="tool")]), "equipped", "take away"),
+        (do("screw", thing("jacking bolts", 2, direction="into the flange"), particle="in"), "equipped", "unscrew"),
+        (do("isolate", thing("motor")), "isolated", "switch on"),
+        (do("tie", thing("switch", direction="to the frame")), "moved", "untie"),
+        (do("clamp", thing("motor", kind="machine", direction="on the stand")), "held", "take off"),
+        (do("feed", thing("starter cord", direction="into the cylinder")), "equipped", "take out"),
     ],
 )
 def test_act_and_its_undoing(act, effect, verb):
@@ -56,6 +68,10 @@ def test_act_and_its_undoing(act, effect, verb):
         do("shut", thing("engine"), particle="off"),
         do("put", thing("eye protection", kind="material"), particle="on"),
         do("oil", thing("threads")),
+        do("drain", thing("air")),
+        do("move", thing("levers")),
+        do("lower", thing("boom", direction="to the ground")),
+        do("put", thing("tape", kind="material", direction="on the pipe")),
     ],
 )
 def test_acts_that_leave_nothing_to_undo(act):

@@ -354,6 +354,81 @@ def test_the_same_named_part_taken_off_twice_is_flagged_and_an_unnamed_bolt_is_n
     assert [flag.steps for flag in twice.flags if flag.code == "state_conflict"] == [(twice.steps[3].id,)]
 
 
+def test_parts_told_to_go_back_one_by_one_get_a_step_each():
+    draft = (
+        Bench()
+        .say("Take out the piston seal and the wear rings.", do("take", thing("piston seal"), thing("wear rings"), particle="out"))
+        .say("Stretch the seal over the piston.", again("stretch", thing("piston seal", direction="over the piston")),
+             role="refit_note")
+        .draft()
+    )  # fmt: skip
+    assert sorted(texts(draft)) == ["Fit the wear rings.", "Stretch the piston seal over the piston."]
+    assert all(step.undoes == (draft.steps[0].id,) for step in draft.refit)
+
+
+def test_what_came_off_together_goes_back_together():
+    draft = (
+        Bench()
+        .say(
+            "Draw the two sprockets and the chain off together.",
+            do("draw", thing("sprockets", 2), thing("chain"), particle="off"),
+        )
+        .say("The chain goes on first.", again("go", thing("chain"), particle="on"), role="refit_note")
+        .draft()
+    )
+    assert texts(draft) == ["Fit the two sprockets and the chain."]
+
+
+def test_water_comes_back_by_its_supply():
+    draft = (
+        Bench()
+        .say("I've shut the sea cock.", do("shut", thing("sea cock"), done=True))
+        .say("Let the water out at the little tap.", do("let", thing("water"), particle="out"))
+        .say("Shut the little tap and open the sea cock before she's started.",
+             again("shut", thing("little tap"), sense="close", plain="close"), again("open", thing("sea cock")), role="refit_note")
+        .draft()
+    )  # fmt: skip
+    assert texts(draft) == ["Close the little tap.", "Open the sea cock."]
+    assert draft.refit[0].undoes == (draft.steps[1].id,)
+    assert [note.text for note in draft.refit[1].notes] == ["Do this before the machine is started."]
+
+
+def test_time_of_a_step_is_told_in_the_words_of_the_talk():
+    draft = (
+        Bench()
+        .say("Undo the feed pipe and move the pipe aside.", do("move", thing("feed pipe"), particle="aside"))
+        .say("Pour clean oil into the inlet before you connect the feed pipe.",
+             again("pour", thing("oil", direction="into the inlet")), again("connect", thing("feed pipe")), role="refit_note")
+        .draft()
+    )  # fmt: skip
+    assert texts(draft)[0] == "Pour the oil into the inlet."
+    assert [note.text for note in draft.refit[0].notes] == ["Do this before the feed pipe is connected."]
+
+
+def test_renewal_and_note_of_a_variant_stay_with_it():
+    draft = (
+        Bench()
+        .say("Pull the dust plug out.", do("pull", thing("dust plug"), particle="out"))
+        .say("With the heated base unplug the heater plug.", do("unplug", thing("heater plug")),
+             when("option", "With the heated base", (1, 2), value="heated base", values=("heated base",)))
+        .say("There you smear contact grease in the plug.", note("Smear contact grease in the plug.", "plug", "treat"),
+             role="refit_note")
+        .draft()
+    )  # fmt: skip
+    noted = [step for step in draft.refit if step.notes]
+    assert [step.objects[0].text for step in noted] == ["heater plug"]
+
+
+def test_work_that_tightens_says_its_value():
+    draft = (
+        Bench()
+        .say("Tighten the ten head bolts.", do("tighten", thing("head bolts", 10)), tighten("head bolts", 40, 75))
+        .draft()
+    )
+    assert draft.steps[0].text == "Tighten the ten head bolts to 40 N·m, then to 75 N·m."
+    assert draft.torques[0].steps == (draft.steps[0].id,) and draft.torques[0].refit == ()
+
+
 def test_bolts_washers_and_part_of_one_act_go_back_part_first():
     draft = (
         Bench()

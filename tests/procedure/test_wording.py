@@ -119,7 +119,8 @@ def test_conditions_are_written_as_clauses(found, phrase):
     [
         ("set", [("valve clearance", 12, "thou"), ("valve clearance", 0.3, "mm")], "to 12 thou (0.3 mm)"),
         ("run", [("running time", 10, "min")], "for 10 min"),
-        ("open", [("opening", 0.5, "turn")], "by 0.5 turn"),
+        ("open", [("opening", 0.5, "turn")], "by 1/2 turn"),
+        ("turn", [("turn", 2.0, "turns")], "by 2 turns"),
         ("pump", [("sag of the track", 25, "mm")], "(sag of the track: 25 mm)"),
         ("lift", [("weight of the drive", 70, "kg")], ""),
     ],
