@@ -28,11 +28,11 @@ FINE = "fine as it is"
 #: The reason for which a point of this kind is most often fine.
 _FINE = {
     "self_correction": "the corrected version is right",
-    "state_conflict": "both are right",
+    "state_conflict": "right as told",
     "repeated": "done twice on purpose",
     "unread": "not part of the job",
     "silent_gap": "nothing of the job happens there",
-    "unusual_action": "meant so",
+    "unusual_action": "right as told",
 }
 _COUNTS = (("removed", "as taken off"), ("said", "as said here"))
 _POINTERS = frozenset({"it", "them", "that", "those", "this", "these", "that one", "this one"})

@@ -363,18 +363,25 @@ def _changes(base: Draft, before: Draft | None, now: Draft) -> dict[str, Change]
 def _differences(old: Draft, new: Draft) -> dict[str, str]:
     """Steps that read or apply otherwise than in the old draft, with how they read there (may be empty)."""
     found: dict[str, str] = {}
+    was: dict[str, str] = {}
     for olds, news in ((old.steps, new.steps), (old.refit, new.refit)):
         by_id = {step.id: step for step in olds}
         gone = [step for step in olds if step.id not in {step.id for step in news}]
         for step in news:
-            same = by_id.get(step.id) or next((g for g in gone if set(g.segments) & set(step.segments)), None)
+            same = by_id.get(step.id) or next((entry for entry in gone if _stood_for(entry, step, was)), None)
             if same is None:
-                found[step.id] = next((g.text for g in gone if _counterpart(g, step)), "")
-            elif (same.text, same.applies_when, same.notes) != (step.text, step.applies_when, step.notes):
+                found[step.id] = ""
+                continue
+            was[step.id] = same.id
+            if (same.text, same.applies_when, same.notes) != (step.text, step.applies_when, step.notes):
                 found[step.id] = same.text if same.text != step.text else ""
     return found
 
 
-def _counterpart(old: Step | RefitStep, new: Step | RefitStep) -> bool:
-    """Whether a derived refit step stands where the old one did."""
-    return isinstance(old, RefitStep) and isinstance(new, RefitStep) and old.number == new.number
+def _stood_for(old: Step | RefitStep, new: Step | RefitStep, was: Mapping[str, str]) -> bool:
+    """Whether a step that is gone came from the same words, or undid the step that the new one undoes now."""
+    if set(old.segments) & set(new.segments):
+        return True
+    if isinstance(old, RefitStep) and isinstance(new, RefitStep):
+        return bool({was.get(name) for name in new.undoes} & set(old.undoes))
+    return False
