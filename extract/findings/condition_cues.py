@@ -58,7 +58,10 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
     """The cues of an utterance in the order of its words; `known` are the conditions told before, latest last."""
     plain = sentence.plain
     found: list[Cue] = []
-    announced = any(worth(rule, plain) and rule.pattern.search(plain) for rule in rules_for("announce"))
+    announcing = [
+        match for rule in rules_for("announce") if worth(rule, plain) and (match := rule.pattern.search(plain))
+    ]
+    announced = announcing[0].end() if announcing else -1
     for rule in rules_for("open"):
         if not worth(rule, plain):
             continue

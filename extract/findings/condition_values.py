@@ -41,6 +41,8 @@ _DIGITS = {"single": "1", "one": "1", "twin": "2", "two": "2", "three": "3", "fo
            "eight": "8", "ten": "10", "twelve": "12"}  # fmt: skip
 #: Kinds of things that a machine has, or has not, without being of another sort.
 _NO_EQUIPMENT = frozenset({"person", "fluid", "material", "place", "abstract"})
+#: "if you've got a magnet, fish it out with that": what is used for the work is no sort of machine.
+_USED = re.compile(r"\b(?:with|use|using) (?:it|that|this|one|them|those)\b")
 #: Dimensions by their comparatives.
 _DIMENSIONS = {
     "wider": "width", "narrower": "width", "longer": "length", "shorter": "length", "taller": "height",
@@ -63,9 +65,12 @@ class Meaning:
 
 
 def read_meaning(
-    sentence: Sentence, rule: Rule, match: re.Match[str], known: Sequence[Meaning], announced: bool
+    sentence: Sentence, rule: Rule, match: re.Match[str], known: Sequence[Meaning], announced: int
 ) -> tuple[Meaning | None, int]:
-    """The condition that `match` opens and where its words end in the plain text."""
+    """The condition that `match` opens and where its words end in the plain text.
+
+    `announced` is where the words of an announcement end, -1 without one.
+    """
     read = rule.text("read")
     at = sentence.token(match.end())
     groups = match.groupdict()
@@ -140,8 +145,10 @@ def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
             noun = sentence.lexicon.singular(t.low[last - 1])
             return Chunk(at, last, last - 1, t.phrase(name, last), noun, determiner=determiner)
     behind = sentence.parsed.chunk_at.get(name + 1)
-    bare = behind is not None and behind.determiner is None and behind.quantity is None and behind.pronoun is None
-    if determiner and behind is not None and bare and t.tag[name] in ("ADJ", "PART", "ADV", "VERB", "PREP"):
+    if behind is None or behind.determiner or behind.quantity or behind.pronoun and not _is_sort_noun(sentence, behind):
+        return None
+    participle = t.tag[name] == "VERB" and "n" in (t.form[name] or "")
+    if participle or determiner and t.tag[name] in ("ADJ", "PART", "ADV", "VERB", "PREP"):
         return replace(behind, first=at, determiner=determiner)
     return None
 
@@ -168,7 +175,7 @@ def _axis(text: str, naming: bool) -> tuple[str, str, str] | None:
 
 def _from_group(sentence: Sentence, rule: Rule, match: re.Match[str]) -> Meaning | None:
     groups = match.groupdict()
-    value = " ".join(groups["value"].split())
+    value = re.sub(r"(\d)(?=mm\b|cm\b|kg\b|kw\b)", r"\1 ", " ".join(groups["value"].split()))
     axis: str | None = rule.text("axis") or None
     if axis == "year":
         value = re.sub(r"\b(?:the |model )*year |including (?:the )?", "", value.replace("-", " "))
@@ -256,8 +263,14 @@ def _owned(sentence: Sentence, chunk: Chunk | None, said: str, known: Sequence[M
     if _is_sort_noun(sentence, chunk):
         return _sort(sentence, chunk, known)
     phrase = " ".join(sentence.words(chunk))
-    if t.form[chunk.last : chunk.last + 1] == ["g"] and t.tag[chunk.last + 1 : chunk.last + 2] in ([], ["PUNCT"]):
-        phrase += f" {t.low[chunk.last]}"  # "roller cooling"
+    doing = t.low[chunk.last : chunk.last + 1]
+    compound = (
+        bool(doing) and doing[0].endswith("ing") and t.tag[chunk.last + 1 : chunk.last + 2] not in (["DET"], ["NUM"])
+    )
+    if compound and t.tag[chunk.last] in ("VERB", "ADJ"):
+        phrase += f" {doing[0]}"  # "roller cooling"
+    else:
+        compound = False
     owner = said.split()[1] if len(said.split()) > 1 else ""
     second = owner.split("'")[0] in _SECOND_SUBJECT
     axis = _axis(phrase.lower(), True)
@@ -265,7 +278,8 @@ def _owned(sentence: Sentence, chunk: Chunk | None, said: str, known: Sequence[M
     term = sentence.lexicon.term(phrase.lower())
     lent = second or owner.startswith(("there", "with", "of", "who"))
     lent_tool = chunk.kind == "tool" and lent and (term is not None or " " not in phrase)
-    strange = chunk.kind in _NO_EQUIPMENT or lent_tool
+    used = second and _USED.search(sentence.plain)
+    strange = chunk.kind in _NO_EQUIPMENT and not compound or lent_tool or used
     if chunk.pronoun or strange and axis is None or _guarded(phrase.lower()):
         return None
     if second and chunk.determiner != "the" and axis is None and chunk.kind not in ("part", "machine"):
@@ -400,7 +414,7 @@ def _variant_here(
     at: int,
     chunk: Chunk | None,
     known: Sequence[Meaning],
-    announced: bool,
+    announced: int,
 ) -> Meaning | None:
     """ "on the four-cylinder", "the diesel version has …": a sort of machine, not a place on it."""
     t = sentence.t
@@ -417,13 +431,14 @@ def _variant_here(
     if not words or axis is None and _guarded(phrase):
         return None
     preposition = match.group().split()[0] if match.group().split() else ""
+    of_announced = announced >= 0 and match.start() <= announced <= match.end()
     if rule.id == "open.kind-is":
         prep_at = sentence.token(match.start())
         clause_start = sentence.starts_clause(prep_at)
         if (
             t.tag[prep_at] == "PART"
             or preposition in ("to", "in")
-            and not announced
+            and not of_announced
             or preposition == "with"
             and not clause_start
         ):
@@ -446,11 +461,11 @@ def _variant_here(
         )
         if rule.id == "open.subject" and phrase in ("manual", "manuals"):
             return None
-        if named or announced or (clause_start and axis[2] in ("axis.cylinders", "axis.speeds", "axis.build")):
+        if named or of_announced or (clause_start and axis[2] in ("axis.cylinders", "axis.speeds", "axis.build")):
             return _or_other(sentence, chunk, _with_axis(sentence, chunk, axis, phrase, known))
         return None
     if (
-        announced
+        of_announced
         and preposition in ("to", "for", "on")
         and chunk.determiner == "the"
         and chunk.kind in ("part", "machine")
