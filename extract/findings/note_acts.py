@@ -91,6 +91,16 @@ class ActNotes:
                     found += filter(None, [self._tail(index, number, verb, act)])
         return found + self._forbidden(index)
 
+    def goes_back(self, index: int) -> bool:
+        """Whether a part that came off before is told to go in or on ("the knives go in with …")."""
+        gone = {thing.head for at in range(index) for act in self.acts.get(at, ()) if act.phase == "work" and not act.negated for thing in act.objects}  # fmt: skip
+        verbs = [
+            verb
+            for verb in self.heard.parsed[index].verbs
+            if self._goes_on(verb) and verb.particle in ("in", "on", "back", "up")
+        ]
+        return any(verb.subject is not None and self.heard.mention(index, verb.subject).head in gone for verb in verbs)
+
     def _act_at(self, index: int, verb: VerbPhrase) -> Action | None:
         t = self.heard.parsed[index].tagged
         start, end = t.start[verb.at], t.end[verb.at]

@@ -83,7 +83,7 @@ class _Finder:
                 continue
             index = said.index
             refit = self.phases[index].refit or any(act.phase == "refit" for act in self.acts[index])
-            refit = refit or bool(self.renewals[index]) or index >= closing
+            refit = refit or bool(self.renewals[index]) or index >= closing or self.act_notes.goes_back(index)
             here = [*self._said(index, refit)]
             if refit:
                 told = self.act_notes.of(index)

@@ -21,6 +21,8 @@ from extract.speech import Action, FlagFound, Mention, NoteFound, Place, Renewal
 #: Acts by which something comes away, comes apart or goes on: there the part and the count matter.
 _APART = word_set("remove loosen disconnect unclip open release collect discard cut destroy extract separate")
 _TOGETHER = word_set("fit tighten connect close secure renew replace")
+_NAMED_PARTS = ("part", "fastener", "seal")
+_POSSIBLE = frozenset({"can", "could", "would", "might", "may"})
 _COUNTABLE = frozenset({"part", "fastener", "seal", "unknown"})
 _VAGUE = re.compile(r"\b(?:several|few|some|usual|various|bunch|handful|number|lots?|load|odd|many)\b", re.I)
 #: Fasteners and the like that say nothing by themselves.
@@ -167,8 +169,7 @@ class _Finder:
         return []
 
     def _names_part(self, index: int) -> bool:
-        kinds = ("part", "fastener", "seal")
-        return any(chunk.kind in kinds and chunk.pronoun is None for chunk in self.heard.parsed[index].chunks)
+        return any(chunk.kind in _NAMED_PARTS and chunk.pronoun is None for chunk in self.heard.parsed[index].chunks)
 
     def _from_nowhere(self, index: int, act: Action, thing: Mention) -> bool:
         """A bare fastener with neither place nor neighbour that tells where it sits."""
@@ -304,37 +305,26 @@ class _Finder:
             return []
         parsed = self.heard.parsed[index]
         for verb in parsed.verbs:
-            sense = self.heard.lexicon.verb_sense(verb.base, verb.particle)
-            if (
-                sense is None
-                or sense.sense not in _APART | (_TOGETHER - {"replace", "renew"})
-                or verb.negated
-                or verb.question
-            ):
-                continue
-            person = verb.subject is None or verb.subject.pronoun in ("i", "we", "you")
-            if (
-                verb.opener is not None
-                or not person
-                or verb.form not in ("b", "g")
-                or verb.aux
-                and set(verb.aux) & {"can", "could", "would", "might", "may"}
-            ):
-                continue
-            thing = next(
-                (
-                    self.heard.mention(index, chunk)
-                    for chunk in verb.objects
-                    if chunk.kind in ("part", "fastener", "seal")
-                ),
-                None,
-            )
-            if thing is None:
+            things = [self.heard.mention(index, chunk) for chunk in verb.objects if chunk.kind in _NAMED_PARTS]
+            if not things or not self._tells_work(index, verb):
                 continue
             place = self.heard.place(index, verb.first, verb.last, "flag.unread")
-            message = f"An act seems to be told here (“{self.heard.parsed[index].tagged.phrase(verb.first, verb.last)}”), but no step came of it."
-            return [_flag(place, "unread", "check", message, {"verb": verb.base, "part": thing.text})]
+            said = parsed.tagged.phrase(verb.first, verb.last)
+            message = f"An act seems to be told here (“{said}”), but no step came of it."
+            return [_flag(place, "unread", "check", message, {"verb": verb.base, "part": things[0].text})]
         return []
+
+    def _tells_work(self, index: int, verb: VerbPhrase) -> bool:
+        """A command or a report of taking apart or fitting; neither denied, asked, possible nor the name of a job."""
+        sense = self.heard.lexicon.verb_sense(verb.base, verb.particle)
+        if sense is None or sense.sense not in _APART | (_TOGETHER - {"replace", "renew"}):
+            return False
+        if verb.negated or verb.question or verb.opener is not None or set(verb.aux) & _POSSIBLE:
+            return False
+        if verb.subject is not None:
+            return verb.subject.pronoun in ("i", "we", "you") and verb.form in ("b", "g")
+        before = self.heard.parsed[index].tagged.tag[verb.first - 1] if verb.first else ""
+        return verb.form == "b" or verb.form == "g" and before == "PRON"
 
     def _close_call(self, index: int) -> list[FlagFound]:
         """The purpose of an utterance was a close call, and a step or a note for the refit hangs on it."""
