@@ -52,7 +52,7 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
     """All acts of the talk in the order of work; `deaf` are the utterances whose words cannot be trusted."""
     found: list[Action] = []
     taken_off: set[str] = set()
-    about_film = [rule for rule in load_rules("roles") if rule.text("role") == "presentation"]
+    about_film = [rule for rule in load_rules("roles") if rule.id == "role.camera"]
     opening = [rule for rule in load_rules("roles") if rule.text("scope") == "first"]
     for said in heard.utterances:
         if said.index in deaf:

@@ -63,14 +63,16 @@ def objects_of(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> li
     return found
 
 
-_ASCERTAIN = frozenset(["check", "prove", "verify", "confirm", "ensure", "test", "see", "feel"])
+_ASCERTAIN = frozenset("check prove verify confirm ensure test see feel mark note".split())
 
 
 def _ascertained(parsed: Parsed, verb: VerbPhrase) -> list[Chunk]:
-    """ "check that the coil is dead": what is checked is the subject of the clause."""
+    """ "check that the coil is dead", "mark which way up the arm sits": it is done to the subject of the clause."""
     for other in parsed.verbs:
         if other.at > verb.at and other.subject is not None and other.subject.first <= verb.last + 2:
-            return [other.subject] if other.subject.kind != "person" else []
+            between = [chunk for chunk in parsed.chunks if verb.at < chunk.first and chunk.last <= other.at]
+            things = [chunk for chunk in between if chunk.kind not in ("person", "abstract")]
+            return things[-1:] if other.opener in ("which", "how", "where", "what") else things[:1]
     return []
 
 

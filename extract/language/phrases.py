@@ -285,7 +285,7 @@ class Chunker:
         """Whether an adjective at `i` is followed, over other describing words, by its noun."""
         j = i + 1
         while j < len(t) and j < i + 5:
-            if t.tag[j] == "NOUN":
+            if t.tag[j] == "NOUN" or t.low[j] in ("one", "ones"):
                 return True
             if (
                 t.tag[j] in ("ADJ", "NUM")
