@@ -22,7 +22,6 @@ from reports.view_model import Paper
 TOP = "top"
 #: The film starts this long before the words (seconds).
 LEAD_IN_S = 2.0
-_SIGNATURE = {"unsigned": "none", "signed": "valid", "changed": "changed"}
 _PLUMBING = frozenset({"rule", "condition", "torque", "renewal", "object", "component", "refit"})
 
 
@@ -200,13 +199,11 @@ def passages(desk: Desk, *, pause_s: float = 2.5, longest: int = 8) -> list[Pass
     ]
 
 
-def lay_out(
-    outcome: Outcome, lines: Lines[Decision], before: Draft | None = None, case_signature: SignatureState | None = None
-) -> Desk:
+def lay_out(outcome: Outcome, lines: Lines[Decision], before: Draft | None = None) -> Desk:
     """Lay the case out. `before` is the draft before the last change, to mark what is fresh."""
     draft = outcome.draft
-    signature = case_signature or signature_state(draft)
-    paper = reports.view.view(draft, Options(edition="published", signature=_SIGNATURE[signature]))
+    signature = signature_state(draft)
+    paper = reports.view.view(draft, Options(edition="published", signature=signature))
     places = _Places(draft)
     talk = Talk(draft)
     flags = sorted(draft.flags, key=lambda flag: (places.order(places.of(flag)), talk.position(told_in(flag))))

@@ -29,7 +29,7 @@ from extract.review.decisions import Decision, Undo, in_force
 from extract.review.describe import QUESTIONS, SEVERITIES, SEVERITY_HELP, describe
 from extract.review.desk import Desk, lay_out, passages, view_of
 from extract.review.guard import Guard
-from extract.review.signoff import sign, signature_state
+from extract.review.signoff import sign
 
 FILM_TYPES = {
     ".mp4": "video/mp4", ".m4v": "video/mp4", ".mov": "video/mp4", ".webm": "video/webm", ".mkv": "video/x-matroska",
@@ -102,7 +102,7 @@ class Review:
         if self._shown is None or self._shown[0] != lines.version:
             self._before = self._shown[1] if self._shown else None
             self._shown = (lines.version, outcome.draft)
-        return lay_out(outcome, lines, self._before, signature_state(outcome.draft, self.case))
+        return lay_out(outcome, lines, self._before)
 
 
 def decision_of(draft: Draft, decisions: tuple[Decision, ...], form: Form, by: str) -> Decision:
