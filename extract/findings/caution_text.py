@@ -7,7 +7,7 @@ import re
 from extract.rules import Rule, load_rules
 
 _COMMAND = (
-    r"(?:do not|never|mind|keep|watch|wear|take care|be careful|go (?:easy|gently)|let (?:it|the)|use|put|lift|hold|"
+    r"(?:do not|never|let (?:nobody|no one)|mind|keep|watch|wear|take care|be careful|go (?:easy|gently)|let (?:it|the)|use|put|lift|hold|"
     r"stand|make sure|always|get (?:somebody|someone|a|help)|only|stay|avoid|support|leave|work|remember|gloves|goggles)\b"
 )
 _STARTS = re.compile(_COMMAND)

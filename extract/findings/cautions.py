@@ -23,8 +23,12 @@ _SLIGHT = re.compile(r"\b(?:head on|toes|shins|knees|knuckles|thumbs?|edges?|sha
 _WARNS = (
     "n't", "not", "never", "nt ", "mind", "careful", "danger", "watch", "keep", "wear", "care", "heav", "weigh", "can ", "could",
     "will", "'ll", "may ", "must", "only", "risk", "hazard", "toxic", "sharp", "pressure", "tension", "load", "goggles", "gloves",
-    "mask", "glasses", "protection", "easy", "gently", "caution", "warning", "beware", "heads up", "scald", "burn", "poison", "nasty", "your ",
+    "mask", "glasses", "protection", "easy", "gently", "caution", "warning", "beware", "heads up", "scald", "burn", "poison", "nasty", "your ", "forbid", "prohibit",
+    "allowed", "attention", "nobody", "no one", "slippery", "live", "roasting", "flammable", "explosive", "corrosive", "spring",
 )  # fmt: skip
+#: What parts a warning from the act before, and from the act behind it.
+_PARTS_BEHIND = re.compile(r"\s*(?:[,;.:]|\b(?:and|but|so|then|because)\b)")
+_PARTS_BEFORE = re.compile(r"(?:[,;.:]|\b(?:and|but|so|then)\b[\w' ]{0,14})\s*$")
 _JOIN_BEFORE = re.compile(r"^\W*(?:(?:and|but|so|then)\b\W*)*", re.IGNORECASE)
 _JOIN_BEHIND = re.compile(r"\W*\b(?:(?:and|but|so|then|now|first|up|just|you|i'm|we)\b\W*)+$", re.IGNORECASE)
 #: Where an act takes a part from: it belongs to what the hazard is about, where the part goes does not.
@@ -109,6 +113,8 @@ def _spoken(heard: Heard, index: int, acts: Sequence[Action]) -> list[CautionFou
         return []
     hazard = _hazard(low)
     signal = _spoken_signal(low, hazard)
+    if hazard is not None and signal == "NOTICE" and not hazard.fields.get("damage"):
+        hazard = None
     name = hazard.id if hazard is not None else _OTHER_DAMAGE if signal == "NOTICE" else _OTHER_INJURY
     place = Place(index, start, end, rule.id)
     return [
@@ -130,8 +136,10 @@ def _warning_words(text: str, told: str, acts: Sequence[Action]) -> tuple[int, i
     cues = [match for rule in wording_rules("strong") for match in rule.pattern.finditer(told)]
     if not cues or not acts:
         return 0, len(text)
-    start = max((act.place.end for act in acts if act.place.end <= cues[0].start()), default=0)
-    end = min((act.place.start for act in acts if act.place.start >= cues[-1].end()), default=len(text))
+    ends = [act.place.end for act in acts if act.place.end <= cues[0].start()]
+    starts = [act.place.start for act in acts if act.place.start >= cues[-1].end()]
+    start = max((end for end in ends if _PARTS_BEHIND.match(told[end:])), default=0)
+    end = min((begin for begin in starts if _PARTS_BEFORE.search(told[:begin])), default=len(text))
     start += len(text[start:end]) - len(_JOIN_BEFORE.sub("", text[start:end]))
     return start, start + len(_JOIN_BEHIND.sub("", text[start:end]))
 
@@ -149,7 +157,7 @@ def _warning(low: str, working: bool) -> Rule | None:
     found = next((rule for rule in warning if rule.pattern.search(low)), None)
     if found is None and any(rule.pattern.search(low) for rule in wording_rules("injury")):
         found = next((rule for rule in wording_rules("forbid") if rule.pattern.search(low)), None)
-    return found
+    return found or next((rule for rule in wording_rules("warn") if rule.pattern.search(low)), None)
 
 
 def _hazard(low: str) -> Rule | None:
