@@ -48,6 +48,7 @@ UNUSUAL = (
 USUAL = (
     "Cut the cable ties and pull the loom back.",
     "Cut the new hose to length.",
+    "Cut the old hose off with a knife.",
     "Saw a bit of wood to size.",
     "Cut the sealant bead round the edge.",
     "Tap the housing with a soft mallet.",
