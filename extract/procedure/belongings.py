@@ -14,6 +14,7 @@ from extract.procedure.told import Told
 from extract.procedure.treatments import covered, wetted_seals
 from extract.procedure.units import Unit
 from extract.speech import NoteFound, Place, RenewalFound, Understanding
+from extract.wordforms import plural_by_rule
 
 
 def attach(
@@ -69,7 +70,10 @@ def _choice(found: RenewalFound, unit: Unit) -> str:
     """An inspection with a choice: what is renewed only if it has to be."""
     own = next((part for part in unit.parts if part_name(part.text).head == part_name(found.item).head), None)
     thing = wording.Thing(own.text, own.quantity, own.position) if own else wording.Thing(found.item, found.quantity)
-    many = (thing.quantity or 1) > 1 or is_plural(thing.text)
+    several = plural_by_rule(part_name(found.item).head) in (found.only_if or "").lower().split()
+    if several and not is_plural(thing.text):
+        thing = wording.Thing(plural_by_rule(thing.text), None, thing.position)
+    many = several or (thing.quantity or 1) > 1 or is_plural(thing.text)
     finding = wording.plain_words(found.only_if or "")
     if not _FINITE.search(finding):
         finding = _SHORT_IS.sub(r"\1 is", finding)

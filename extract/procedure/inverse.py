@@ -280,6 +280,8 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         return Undoing("off", "fit")
     if sense == "clean" and is_seal(first) and action.verb in ("scrape", "peel", "pick", "cut", "strip"):
         return Undoing("off", "fit")
+    if sense == "collect" and first.kind in ("part", "fastener", "seal"):
+        return Undoing("off", "fit")
     if sense == "drain" and first.kind != "fluid" and is_fastener(first):
         return Undoing("off", "fit")
     if action.verb in ("undo", "unscrew", "unfasten") and _captive(first):
@@ -292,6 +294,7 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         return Undoing("none", reason="It stays down until the machine is used again.")
     if (
         sense in ("lower", "raise", "move")
+        and "way" not in toward
         and toward[1:2] != ("one",)
         and toward[:1]
         and toward[0] in ("from", "off", "out")

@@ -47,7 +47,7 @@ _OWN = frozenset(
 _ABSTRACT = frozenset({"run", "inspect", "measure", "adjust", "vent", "wait", "pull_test", "fill"})
 
 
-_TO_PLACE = frozenset({"on", "in", "back", "up", "home", "together", "over", "into", "onto"})
+_TO_PLACE = frozenset({"on", "in", "back", "up", "home", "together", "over", "into", "onto", "through"})
 _INTO_PLACE = ("on ", "onto ", "in ", "into ", "over ", "back ", "through ", "up ")
 
 

@@ -148,6 +148,10 @@ def _may_be(met: Met, part: Tracked, score: float) -> bool:
         return False
     if not counted or _named(met):
         return True
+    soon = met.utterance - part.mets[-1].utterance <= 1
+    if soon and part.name.qualifiers and met.quantity is None and not is_plural(met.text):
+        # "Unscrew the left-hand locknut", then "take off the locknut".
+        return True
     if (
         met.act - part.mets[-1].act <= 1
         and met.quantity is not None

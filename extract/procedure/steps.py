@@ -218,6 +218,12 @@ def make_acts(
     return acts
 
 
+_TIMES = frozenset({"s", "min", "h", "d"})
+_LASTING = frozenset(
+    {"wait", "run", "apply", "hold", "operate", "prepare", "drain", "vent", "turn", "clean", "inspect", "pull_test"}
+)
+
+
 def measures_of(understanding: Understanding, actions: Sequence[Action]) -> list[list[Measured]]:
     """The measures of each act: its own, and those of its utterance that stand after it and that no act carries."""
     found = [list(action.measures) for action in actions]
@@ -228,6 +234,9 @@ def measures_of(understanding: Understanding, actions: Sequence[Action]) -> list
             for index, action in enumerate(actions)
             if action.place.utterance == one.place.utterance and (one.place.utterance, one.place.start) not in carried
         ]
+        if one.unit in _TIMES:
+            # "Switch it off and let it cool for an hour": the hour is not the switching's.
+            here = [index for index in here if actions[index].sense in _LASTING]
         before = [index for index in here if actions[index].place.start <= one.place.start]
         if here:
             found[(before or here)[-1 if before else 0]].append(one)

@@ -133,23 +133,44 @@ class _Collector:
             self._restored(number, act, keys, left)
             return
         kinds = {mention.kind for mention in act.action.objects}
-        if left.effect == "off" and kinds and kinds <= {"tool", "material"}:
+        if left.effect == "off" and kinds and kinds <= {"tool", "material"} and not self._part_of_it(act):
             self._taken_away(number, keys)
             return
         unit = self._joined(number, act, keys, left)
         if unit is None:
             effect: Effect = "off" if left.effect == "stowed" else left.effect
             unit = self._unit(number, act, left, effect)
-            self.units.extend(self._apart(unit, act))
+            known = self._continued(number, act, keys, left) if len(set(keys)) > 1 else frozenset()
+            unit.parts = [part for part in unit.parts if part.id not in known] if known else unit.parts
+            if unit.parts or not known:
+                self.units.extend(self._apart(unit, act))
         for key, part in zip(keys, act.step.objects, strict=True):
             mine = self.live.setdefault(key, [])
             for one in self.units[-len(keys) :] if unit not in self.units else [unit]:
                 if one not in mine and (one is unit or any(part.id == own.id for own in one.parts)):
                     mine.append(one)
 
+    def _continued(self, number: int, act: Act, keys: list[str], left: Undoing) -> frozenset[str]:
+        """Objects that an act before began to take off in other words ("unscrew the locknut", then "take off …")."""
+        known = set()
+        if left.effect not in ("off", "destroyed"):
+            return frozenset()
+        for key, part in zip(keys, act.step.objects, strict=True):
+            for unit in reversed(self.live.get(key, ())):
+                said = {self.acts[before].step.spoken_action for before in unit.acts}
+                begun = unit.effect in ("off", "loose") and unit.conditions == act.step.applies_when
+                if begun and act.step.spoken_action not in said and len(unit.parts) == 1:
+                    unit.acts.append(number)
+                    unit.effect, unit.verb = "off", "fit" if unit.effect == "loose" else unit.verb
+                    known.add(part.id)
+                    break
+        return frozenset(known)
+
     def _apart(self, unit: Unit, act: Act) -> list[Unit]:
         """Bolts, washers and the part that they hold, taken off in one act, go back one after the other."""
-        mentions = act.action.objects
+        kept = {part.id for part in unit.parts}
+        pairs = zip(act.step.objects, act.action.objects, strict=True)
+        mentions = [mention for part, mention in pairs if part.id in kept]
         loose = [is_fastener(mention) or is_seal(mention) for mention in mentions]
         if len(unit.parts) > 2 and not any(loose) and unit.effect in _TAKEN:
             # "Lift away the cover, the chain and the bar": the last named lies deepest.
@@ -211,6 +232,13 @@ class _Collector:
                 if len({self.tracked[part.id] for part in unit.parts}) > len(keys):
                     continue
                 self._settle(unit, f"The work itself undoes it in step {act.step.number}.")
+
+    def _part_of_it(self, act: Act) -> bool:
+        """True for parts that are called like tools ("the handle socket") and were not brought in for the job."""
+        heads = {part_name(mention.text).head for mention in act.action.objects}
+        keys = [self.tracked[part.id] for part in act.step.objects]
+        brought = any(unit.effect == "equipped" for key in keys for unit in self.live.get(key, ()))
+        return heads <= _TOOL_OR_PART and not brought
 
     def _taken_away(self, number: int, keys: list[str]) -> None:
         """A tool that is taken away: what was brought in by an earlier step is gone again."""
@@ -339,6 +367,7 @@ class _Collector:
         return near and not any(place & other.heads for other in others)
 
 
+_TOOL_OR_PART = word_set("socket handle key plate block pin strap bar lever hook gauge bush wheel film tape")
 _SPOTS = word_set(
     "back front top bottom side end rim edge left right rear way underneath middle corner inside outside face"
 )

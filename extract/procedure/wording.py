@@ -124,6 +124,8 @@ _OFF_WHAT = re.compile(r"^(?:off|out of)\s+(?=\w)")
 def _movement(direction: str, away: bool) -> str:
     """Where something is moved, without pronouns; `away` for verbs that say "off" themselves ("remove … from")."""
     move = _OFF_OF.sub("off", plain_words(direction).strip())
+    if PERSONAL.search(move):
+        return ""
     move = _INTO_IT.sub("", _OFF_IT.sub(r"\1", move))
     if away:
         move = _OFF_WHAT.sub("from ", move)
@@ -135,6 +137,8 @@ def verb_phrase(verb: str, phrase: str, direction: str | None) -> str:
     """Verb, object, particle and movement in the order of plain English ("slide the pads out of the carrier")."""
     base, _, particle = verb.partition(" ")
     move = _movement(direction, base in _FROM and not particle) if direction else ""
+    if particle.endswith("ly") or particle.startswith("to "):
+        return f"{base} {phrase} {particle} {move}"
     if particle and particle.split()[0] in _PARTICLES:
         first = particle.split()[0]
         start = move.split()[:1]
@@ -184,6 +188,8 @@ def measure_value(measure: Measure) -> str:
     if unit.startswith("turn") and measure.value is not None and round(measure.value, 3) in _TURNS:
         return f"{_TURNS[round(measure.value, 3)]} turn"
     space = "" if unit in ("°", "%") or not unit else " "
+    if unit == "turn" and measure.value not in (None, 1):
+        unit = "turns"
     if measure.low is not None and measure.high is not None and measure.low != measure.high:
         return f"{digits(measure.low)} to {digits(measure.high)}{space}{unit}"
     value = measure.value if measure.value is not None else measure.high if measure.high is not None else measure.low
