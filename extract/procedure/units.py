@@ -382,6 +382,7 @@ def _own_place(part: Part, mention: Mention, effect: Effect) -> Part:
     """The part without the words that told where it was put, or that its pronoun carried over from another act."""
     foreign = effect in ("held", "equipped") or (mention.pronoun is not None and mention.kind != "fastener")
     foreign = foreign or bool(content(part.position) & _BENCHES)
+    foreign = foreign or (part.position or "").startswith(("to ", "towards ", "into ", "onto "))
     return part.model_copy(update={"position": None}) if foreign else part
 
 
