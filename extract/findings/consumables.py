@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 
+from extract.language.complements import Parsed
 from extract.language.heard import Heard
 from extract.language.named import objects, subjects, token_at
 from extract.language.phrases import Chunk
@@ -18,6 +19,12 @@ _AMOUNT_UNITS = frozenset({"l", "ml", "qt", "pt", "gal", "oz", "fl oz", "g", "kg
 _HOLDS = re.compile(r"^\W*(?:and |so )?(?:it|she|that|the \w+(?: \w+)?) (?:takes?|holds?|needs?|wants?)\b")
 _FRESH = frozenset({"fresh", "new", "clean", "brand-new"})
 _KINDS = frozenset({"fluid", "material"})
+#: Water out of the tap is no part of the stores; water that was made ready is.
+_WATER = re.compile(
+    r"\b(?:treated|distilled|deioni[sz]ed|demineralised|demineralized|purified|softened|inhibited|soapy|de-?mineral\w+)\b"
+)
+#: Tags of words that may stand inside the name of a material which the phrases cut ("high | temp grease").
+_INSIDE = frozenset({"NOUN", "ADJ", "VERB", "NUM"})
 #: Nouns behind "with" or "in" that are no material ("stick it in the vice").
 _NEVER = frozenset({
     "spanner", "socket", "vice", "freezer", "oven", "hand", "finger", "thumb", "water", "place", "hole", "groove",
@@ -49,6 +56,7 @@ def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> li
             if not (
                 refit
                 or rule.fields.get("always")
+                or (rule.fields.get("idle") and not working)
                 or _joins(name)
                 or (_fresh(heard, index, chunk) and chunk.kind in _KINDS)
             ):
@@ -90,7 +98,20 @@ def _chunks(heard: Heard, index: int, rule: Rule, match: re.Match[str]) -> list[
     # The words found may reach into the noun phrase ("put blue | thread locker").
     inside = [chunk for chunk in parsed.chunks if chunk.first <= at < chunk.head]
     start = inside[0].first if inside else at + 1
-    return objects(heard, index, start, gap=1)
+    return [_whole(parsed, chunk) for chunk in objects(heard, index, start, gap=1)]
+
+
+def _whole(parsed: Parsed, chunk: Chunk) -> Chunk:
+    """A material named by words that may be taken for a phrase or verb of their own ("high temp | grease")."""
+    t = parsed.tagged
+    if chunk.kind in _KINDS or chunk.pronoun is not None or chunk.determiner is not None:
+        return chunk
+    behind = next((c for c in parsed.chunks if chunk.last <= c.first <= chunk.last + 2), None)
+    if behind is None or behind.kind not in _KINDS or behind.determiner is not None:
+        return chunk
+    if not set(t.tag[chunk.last : behind.first]) <= _INSIDE:
+        return chunk
+    return replace(behind, first=chunk.first, text=t.phrase(chunk.first, behind.last))
 
 
 def _name(heard: Heard, index: int, chunk: Chunk) -> str:
@@ -103,6 +124,8 @@ def _name(heard: Heard, index: int, chunk: Chunk) -> str:
 
 
 def _used_up(chunk: Chunk, name: str, loose: bool) -> bool:
+    if chunk.noun == "water" and _WATER.search(name.lower()):
+        return True
     if chunk.pronoun is not None or chunk.noun in _NEVER:
         return False
     if chunk.kind == "fluid":
@@ -129,7 +152,9 @@ def _denied(text: str, heard: Heard, index: int, chunk: Chunk, match: re.Match[s
     end = t.end[chunk.last - 1]
     start = max((text.rfind(mark, 0, t.start[chunk.first]) for mark in (",", ";", ".", " and ", " but ")), default=0)
     clause = text[max(0, start, match.start() - 12) : max(end, match.end())]
-    return any(rule.pattern.search(clause) for rule in _rules("veto-consumable"))
+    return any(rule.pattern.search(clause) for rule in _rules("veto-consumable")) or any(
+        rule.pattern.search(text[end:]) for rule in _rules("comes-out")
+    )
 
 
 def _consumable(heard: Heard, index: int, chunk: Chunk, name: str, rule: Rule) -> RenewalFound:

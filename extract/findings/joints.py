@@ -29,6 +29,12 @@ _TORQUE_NOUNS = frozenset({
 })  # fmt: skip
 #: Things that are tools in one place and parts to be tightened in another.
 _CLAMPS = frozenset({"clamp", "clip"})
+#: Parts that are screwed themselves, or held by screws and spoken of in their place.
+_SCREWED = frozenset({
+    "cap", "plug", "union", "gland", "collar", "coupling", "fitting", "nipple", "adaptor", "adapter", "sensor", "switch",
+    "flange", "cover", "ring", "holder", "bush", "joint", "clamp", "clip", "connector", "filter", "valve", "nozzle", "injector",
+    "bracket", "knob", "lever", "handle", "lid", "ferrule", "tap",
+})  # fmt: skip
 
 
 def joint_behind(heard: Heard, index: int, last: int, quantities: list[Quantity]) -> Chunk | None:
@@ -95,6 +101,13 @@ def can_be_joint(heard: Heard, index: int, chunk: Chunk, quantities: list[Quanti
     return (
         chunk.noun not in _NO_JOINT and (chunk.kind in _JOINT_KINDS or chunk.noun in _CLAMPS) and not is_document(chunk)
     )
+
+
+def is_screwed(heard: Heard, index: int, chunk: Chunk | None) -> bool:
+    """Whether a noun phrase names a fastener, or a part that is screwed tight itself."""
+    if chunk is None:
+        return False
+    return chunk.kind == "fastener" or chunk.noun in _SCREWED or heard.mention(index, chunk).kind == "fastener"
 
 
 def _near_fastener(heard: Heard, index: int, plural: bool) -> Mention | None:
@@ -164,13 +177,19 @@ def document_name(heard: Heard, index: int, chunk: Chunk) -> str:
     parsed = heard.parsed[index]
     t = parsed.tagged
     first = next((i for i in range(chunk.first, chunk.last) if t.tag[i] != "DET"), chunk.head)
-    word = _document_word(chunk)
+    word = _document_word(chunk) or t.low[chunk.head]
     head = max((i for i in range(first, chunk.last) if t.low[i] == word), default=chunk.head)
     last = head + 1
+    if t.low[last : last + 1] in (["number"], ["no"]) and t.tag[last + 1 : last + 2] == ["NUM"]:
+        last += 1
     if last < len(t) and (t.tag[last] == "NUM" or re.fullmatch(r"[a-z]{1,3}[-/]?\d+[\w/-]*", t.low[last])):
         last += t.span[last]
     bare = head == first
-    while last + 1 < len(t) and t.tag[last] == "PREP" and t.low[last] in (("of", "in") if bare else ("of",)):
+    while (
+        last + 1 < len(t)
+        and t.tag[last] == "PREP"
+        and t.low[last] in (("of", "in", "inside") if bare else ("of", "inside"))
+    ):
         inner = next((c for c in parsed.chunks if c.first <= last + 1 < c.last), None)
         if inner is None or inner.pronoun is not None:
             break

@@ -10,6 +10,18 @@ from typing import Literal
 
 from extract.findings.consumables import find_consumables
 from extract.findings.exchanges import Exchange, find_exchanges
+from extract.findings.fresh import (
+    NEW_WORDS,
+    called_new,
+    counted,
+    goes_in,
+    is_subject_of,
+    known_before,
+    named_here,
+    once,
+    only_discarded,
+    pieces,
+)
 from extract.findings.phases import PhaseFound
 from extract.findings.replacing import find_replacing
 from extract.language.heard import Heard
@@ -56,7 +68,8 @@ _COUNTING = frozenset({"one", "ones", "set"})
 _COMPARING = frozenset({
     "on", "like", "as", "than", "from", "of", "to", "against", "at", "about", "in",
 })  # fmt: skip
-_NEW_WORDS = frozenset({"new", "fresh", "brand-new"})
+#: Rules of verbs in whose object the fluids and materials are none to be renewed.
+_VERBS = frozenset({"renewal.renew", "renewal.discard"})
 
 
 @dataclass(slots=True)
@@ -75,8 +88,12 @@ def find_renewals(
     heard: Heard, phases: Sequence[PhaseFound], actions: Sequence[Action], deaf: frozenset[int]
 ) -> tuple[RenewalFound, ...]:
     """One entry a mention, in the order of the talk."""
+    acts: dict[int, list[Action]] = {}
+    for act in actions:
+        acts.setdefault(act.place.utterance, []).append(act)
     working = {act.place.utterance for act in actions if act.phase == "work" and not act.negated and not act.done}
     known: list[RenewalFound] = []
+    waiting: list[RenewalFound] = []
     found: list[RenewalFound] = []
     for said in heard.utterances:
         index = said.index
@@ -87,9 +104,11 @@ def find_renewals(
         used = find_consumables(heard, index, phases[index].refit or renewing, index in working and not renewing)
         names = {one.item for one in used}
         parts = [one for one in parts if not (one.kind == "consumable" and (one.item in names or used))]
-        known.extend(one for one in parts if one.kind != "consumable")
+        thrown = [one for one in parts if not phases[index].refit and only_discarded(one, acts.get(index, []))]
+        waiting.extend(thrown)
+        known.extend(one for one in parts if one.kind != "consumable" and one not in thrown)
         found.extend(sorted([*parts, *used], key=lambda one: one.place.start))
-    return tuple(found)
+    return tuple(once(found, waiting))
 
 
 def said_for_refit(renewals: Sequence[RenewalFound], actions: Sequence[Action]) -> tuple[RenewalFound, ...]:
@@ -98,7 +117,7 @@ def said_for_refit(renewals: Sequence[RenewalFound], actions: Sequence[Action]) 
     for act in actions:
         if act.phase == "work" and not act.negated:
             senses.setdefault(act.place.utterance, set()).add(act.sense)
-    told = {one.place.utterance for one in renewals if one.place.rule != "renewal.renew"}
+    told = {one.place.utterance for one in renewals if one.place.rule not in _VERBS}
     return tuple(
         one
         for one in renewals
@@ -191,11 +210,11 @@ def _add(
     mention = _after_new(heard, index, chunk, _without_state(heard.lexicon, mention))
     kind: Literal["renew", "substitute", "consumable"] = "substitute" if replaced_by else "renew"
     if mention.kind == "fluid":
-        if rule in ("renewal.gone-for-good", "renewal.renew"):
+        if rule == "renewal.gone-for-good" or rule in _VERBS:
             return
         kind = "consumable"
     first, last = min(span[0], chunk.first), max(span[1], chunk.last)
-    if rule == "renewal.renew" and mention.kind in ("material", "fluid"):
+    if rule in _VERBS and mention.kind in ("material", "fluid"):
         return
     known = _same_thing(items, mention)
     if known is None:
@@ -207,7 +226,7 @@ def _add(
 def _after_new(heard: Heard, index: int, chunk: Chunk, mention: Mention) -> Mention:
     """What stands before "new" in a noun phrase belongs to something else ("for the refitting | two new clamps")."""
     written = heard.parsed[index].tagged.low[chunk.first : chunk.last]
-    at = max((i for i, word in enumerate(written) if word in _NEW_WORDS), default=-1)
+    at = max((i for i, word in enumerate(written) if word in NEW_WORDS), default=-1)
     words = [word for word in mention.text.split() if word.lower() in written[at + 1 :]]
     return mention if at < 0 or stands_in(chunk) or not words else replace(mention, text=" ".join(words))
 
@@ -295,7 +314,7 @@ def _other_kind(heard: Heard, index: int, new: Chunk) -> str:
     first = new.head
     while first and t.tag[first - 1] == "ADJ":
         first -= 1
-    return " ".join(word for word in t.low[first : new.head] if word not in _NEW_WORDS)
+    return " ".join(word for word in t.low[first : new.head] if word not in NEW_WORDS)
 
 
 # --------------------------------------------------------------------------- "replace", "new", "too"
@@ -317,10 +336,7 @@ def _new_things(
     t = parsed.tagged
     taken = [item.replaced_by for item in items if item.replaced_by]
     for chunk in parsed.chunks:
-        if (
-            not (chunk.new or _NEW_WORDS & set(t.low[max(0, chunk.first - 1) : chunk.last]))
-            or chunk.noun in _NEVER - _COUNTING
-        ):
+        if not called_new(parsed, chunk) or chunk.noun in _NEVER - _COUNTING:
             continue
         if any(start <= t.end[chunk.last - 1] and t.start[chunk.first] <= end for start, end in vetoes):
             continue
@@ -339,72 +355,37 @@ def _new_things(
             continue
         if mention.kind == "material" and any(rule.pattern.search(chunk.text.lower()) for rule in _rules("staying")):
             continue
-        named_before = any(one.head == mention.head and _alike(one.item, mention.text) for one in known)
-        counted = chunk.determiner is not None or chunk.quantity is not None
-        if (definite and (named_before or not (refit or items or _obliged(heard, index, chunk)))) or (
-            not counted and named_before
+        named_before = known_before(known, mention, definite)
+        bare = chunk.determiner is None and chunk.quantity is None
+        if (definite and (named_before or not (refit or items or goes_in(heard, index, chunk)))) or (
+            bare and named_before
         ):
             continue
         _add(heard, index, chunk, (chunk.first, chunk.last), "renewal.new-thing", items)
-
-
-def _obliged(heard: Heard, index: int, chunk: Chunk) -> bool:
-    """ "the new roller has to …": what is asked of a new part."""
-    low = heard.parsed[index].tagged.low
-    return low[chunk.last : chunk.last + 1] in (
-        ["must"],
-        ["has"],
-        ["have"],
-        ["should"],
-        ["shall"],
-        ["gets"],
-        ["get"],
-        ["needs"],
-        ["wants"],
-    )
-
-
-def _alike(item: str, name: str) -> bool:
-    one, other = item.lower().split(), name.lower().split()
-    return set(one[:-1]) <= set(other) or set(other[:-1]) <= set(one)
 
 
 def _new_ones(heard: Heard, index: int, chunk: Chunk, definite: bool, items: list[_Found]) -> None:
     """ "so it's four new ones": the count of what was just said, or a renewal of the part last named."""
     if definite:
         return
-    counted = heard.mention(index, chunk)
-    if items:
-        _merge(items[-1], replace(counted, text="", quantity=chunk.quantity, quantity_text=chunk.quantity_text))
-        return
     parsed = heard.parsed[index]
-    mention = _named_here(heard, index, chunk) or thing(heard, index, chunk)
+    number, words = counted(parsed, chunk)
+    subject = is_subject_of(parsed, chunk)
+    if subject is not None and not stands_in(subject) and subject.kind != "person" and items:
+        _add(heard, index, subject, (subject.first, chunk.last), "renewal.new-thing", items)
+        return
+    if items:
+        said = heard.mention(index, chunk)
+        _merge(items[-1], replace(said, text="", quantity=number, quantity_text=words))
+        return
+    mention = named_here(heard, index, chunk) or thing(heard, index, chunk)
     if mention is None or not _can_be_new(mention) or mention.kind == "fluid":
         return
-    quantity, words = (
-        (chunk.quantity, chunk.quantity_text) if chunk.quantity else (mention.quantity, mention.quantity_text)
-    )
+    quantity, words = (number, words) if number else (mention.quantity, mention.quantity_text)
     first = parsed.chunks[0].first if mention.place.utterance == index else chunk.first
     items.append(
         _Found(replace(mention, quantity=quantity, quantity_text=words), first, chunk.last, "renewal.new-thing")
     )
-
-
-def _named_here(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
-    """The part that the utterance speaks of before "a new one": a subject rather than what it loses or holds."""
-    parsed = heard.parsed[index]
-    named = [c for c in parsed.chunks if c.last <= chunk.first and not stands_in(c) and not governed(parsed, c)]
-    named = [
-        c
-        for c in named
-        if c.kind in ("part", "fastener", "seal", "unknown") and (c.determiner or c.quantity or c.component)
-    ]
-    if not named:
-        return None
-    owner = next((verb for verb in parsed.verbs if named[-1] in verb.objects), None)
-    if owner is not None and owner.subject in named:
-        return heard.mention(index, owner.subject)
-    return heard.mention(index, named[-1])
 
 
 def _too(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
@@ -430,6 +411,9 @@ def _more(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
             for chunk in objects(heard, index, token_at(parsed, match.end() - 1) + 1, gap=1):
                 _add(heard, index, chunk, (chunk.first, chunk.last), rule.id, items)
     last = items[-1]
+    told = pieces(parsed)
+    if told is not None and last.mention.plural and last.mention.quantity is None:
+        last.mention = replace(last.mention, quantity=told.quantity, quantity_text=told.quantity_text)
     for chunk in parsed.chunks:
         if (
             chunk.first >= last.last

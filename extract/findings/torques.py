@@ -13,6 +13,7 @@ from extract.findings.joints import (
     can_be_joint,
     document_name,
     is_document,
+    is_screwed,
     joint_after,
     joint_before,
     joint_behind,
@@ -22,7 +23,7 @@ from extract.findings.joints import (
 )
 from extract.language.clauses import Parsed
 from extract.language.heard import Heard
-from extract.language.named import governed, token_at
+from extract.language.named import governed, objects, token_at
 from extract.language.phrases import Chunk
 from extract.language.quantities import Quantity, find_quantities, number_at
 from extract.rules import Rule, load_rules
@@ -37,7 +38,7 @@ _GOES_ON = frozenset({
 })  # fmt: skip
 #: "and the plug gets thirty": the unit was said before.
 _TELLS = frozenset({
-    "get", "gets", "got", "is", "are", "'s", "'re", "takes", "take", "wants", "want",
+    "get", "gets", "got", "is", "are", "'s", "'re", "takes", "take", "wants", "want", "needs", "need", "requires", "require",
 })  # fmt: skip
 #: Words that join one value in two units.
 _SAME_VALUE = frozenset({
@@ -101,7 +102,7 @@ def _rules() -> dict[str, tuple[Rule, ...]]:
 def _matches(text: str) -> _Hits:
     hits: _Hits = {}
     for part, rule in ((part, rule) for part, rules in _rules().items() for rule in rules):
-        if part in ("document", "tool", "gate"):
+        if part in ("document", "tool", "gate", "ahead"):
             continue
         match = rule.pattern.search(text)
         if match is not None:
@@ -121,7 +122,7 @@ def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound
     if goes_on and not any(q.factor for q in quantities) and _own_thing(heard, index, quantities):
         goes_on = False
     if not goes_on and index - memory.utterance <= REACH:
-        goes_on = _told_bare(heard, index)
+        goes_on = _told_bare(heard, index, index - memory.utterance == 1)
     stages = _stages(heard, index, quantities, hits, goes_on, memory)
     found: list[TorqueFound] = []
     if stages:
@@ -148,12 +149,18 @@ def _own_thing(heard: Heard, index: int, quantities: list[Quantity]) -> bool:
     return any(can_be_joint(heard, index, chunk, quantities) for chunk in things)
 
 
-def _told_bare(heard: Heard, index: int) -> bool:
-    """ "and the rocker bolts get twenty": a number for a fastener, in the unit of the utterance before."""
+def _told_bare(heard: Heard, index: int, next_to: bool) -> bool:
+    """ "and the rocker bolts get twenty": a number for a fastener, in the unit of the utterance before.
+
+    `next_to` says that it was the very utterance before; then a part that is screwed may take the number too.
+    """
     parsed = heard.parsed[index]
     t = parsed.tagged
     for verb in parsed.verbs:
-        told = verb.base in ("get", "take") and verb.subject is not None and verb.subject.kind == "fastener"
+        if verb.base not in ("get", "take", "want", "need", "require", "be") or verb.subject is None:
+            continue
+        plain = verb.base in ("get", "take") and verb.subject.kind == "fastener"
+        told = plain or (next_to and is_screwed(heard, index, verb.subject))
         read = number_at(t, verb.at + 1) if told else None
         if read is not None and read[0] >= 4 and _stands_alone(parsed.chunks, verb.at + 1, verb.at + 1 + read[1]):
             return True
@@ -351,6 +358,9 @@ def _without_value(
         first, last = token_at(parsed, match.start()), token_at(parsed, match.end() - 1) + 1
         if "NEG" in t.tag[max(0, first - 3) : first]:
             continue
+        before = t.text[: match.start()].lower().replace("’", "'")
+        if any(ahead.pattern.search(before) for ahead in _rules()["ahead"]):
+            continue
         inside = [
             c
             for c in parsed.chunks
@@ -360,6 +370,8 @@ def _without_value(
         verb = next((v for v in parsed.verbs if v.first <= last and first <= v.last and v.objects), None)
         told = [c for c in verb.objects if can_be_joint(heard, index, c, quantities)] if verb else []
         chunk = (inside or told or [None])[0] or joint_before(heard, index, 0, first, quantities)
+        if rule.fields.get("fastened") and not is_screwed(heard, index, chunk):
+            continue
         if chunk is not None and first > chunk.first:
             first = chunk.first
         # "half to three quarters of a turn past finger tight": a range of angles stands in the words only.
@@ -396,11 +408,14 @@ def _reference(
 ) -> TorqueFound | None:
     """A document that holds the value; "the same table" is the one named before."""
     parsed = heard.parsed[index]
-    rule, match = hits["reference"][0]
+    rule, match = next((hit for hit in hits["reference"] if hit[0].fields.get("holder")), hits["reference"][0])
     text = heard.utterances[index].analysed.lower()
     at = token_at(parsed, match.start())
     documents = [c for c in parsed.chunks if is_document(c) and c.last > at]
-    if not documents:
+    if not documents and rule.fields.get("holder"):
+        # "the torque is stamped on the end cap": the thing that bears the value.
+        documents = objects(heard, index, token_at(parsed, match.end() - 1) + 1, gap=0)[:1]
+    if not documents or re.search(r"\b(?:part|order|stock) numbers?\b|\blengths?\b|\bsizes?\b", text):
         return None
     document = document_name(heard, index, documents[0])
     if "again" in hits and memory.document is not None and same_document(documents[0], memory.document):

@@ -1,0 +1,119 @@
+"""What tells that a part spoken of as "new" is to be fitted now: its words, its predicate, and what was named before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+
+from extract.language.complements import Parsed
+from extract.language.heard import Heard
+from extract.language.named import governed, stands_in
+from extract.language.phrases import Chunk
+from extract.rules import Rule, load_rules
+from extract.speech import Action, Mention, RenewalFound
+
+NEW_WORDS = frozenset({"new", "fresh", "brand-new"})
+_MODALS = frozenset({"must", "has", "have", "should", "shall", "gets", "get", "needs", "wants"})
+_PARTS = frozenset({"part", "fastener", "seal", "unknown"})
+#: Rules that tell where the old part goes, and so that a new one is needed only by the way.
+_DISCARDS = frozenset({"renewal.discard", "renewal.gone-for-good"})
+
+
+@cache
+def _rules(kind: str) -> tuple[Rule, ...]:
+    return tuple(rule for rule in load_rules("renewals") if rule.text("kind") == kind)
+
+
+def called_new(parsed: Parsed, chunk: Chunk) -> bool:
+    """Whether "new" stands in a noun phrase, or before the describing words of a "one" ("two new stainless ones")."""
+    low, tags = parsed.tagged.low, parsed.tagged.tag
+    first = max(0, chunk.first - 1)
+    if chunk.noun in ("one", "ones"):
+        first = chunk.head
+        while first and tags[first - 1] == "ADJ":
+            first -= 1
+    return chunk.new or bool(NEW_WORDS & set(low[min(first, chunk.first) : chunk.last]))
+
+
+def counted(parsed: Parsed, chunk: Chunk) -> tuple[int | None, str | None]:
+    """The count of a noun phrase, also where describing words part it from a "one" ("two new stainless | ones")."""
+    if chunk.quantity is not None:
+        return chunk.quantity, chunk.quantity_text
+    before = next((c for c in reversed(parsed.chunks) if c.last <= chunk.first), None)
+    if before is None or before.noun != "count" or set(parsed.tagged.tag[before.last : chunk.first]) - {"ADJ"}:
+        return None, None
+    return before.quantity, before.quantity_text
+
+
+def pieces(parsed: Parsed) -> Chunk | None:
+    """ "Split pins also, four pieces": the count of the part, told as a noun of its own."""
+    return next((c for c in parsed.chunks if c.noun in ("piece", "pc") and c.quantity and not c.determiner), None)
+
+
+def goes_in(heard: Heard, index: int, chunk: Chunk) -> bool:
+    """Whether a new part is put in its place: "the new bushings sit in …", "the new roller has to …"."""
+    parsed = heard.parsed[index]
+    low = parsed.tagged.low
+    if low[chunk.last : chunk.last + 1] and low[chunk.last] in _MODALS:
+        return True
+    verb = next((verb for verb in parsed.verbs if verb.subject is chunk), None)
+    if verb is None or verb.negated or verb.opener in ("if", "or", "that", "which", "unless", "otherwise", "because"):
+        return False
+    words = " ".join(low[verb.at : verb.last + 1])
+    return any(rule.pattern.match(words) for rule in _rules("goes-in"))
+
+
+def known_before(known: Sequence[RenewalFound], mention: Mention, definite: bool) -> bool:
+    """Whether the part was renewed before; without an article a longer name tells another part."""
+    name = mention.text.lower().split()[:-1]
+    for one in known:
+        told = one.item.lower().split()[:-1]
+        if one.head == mention.head and (set(name) <= set(told) or (definite and set(told) <= set(name))):
+            return True
+    return False
+
+
+def named_here(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
+    """The part that the utterance speaks of before "a new one": a subject rather than what it loses or holds."""
+    parsed = heard.parsed[index]
+    named = [c for c in parsed.chunks if c.last <= chunk.first and not stands_in(c) and not governed(parsed, c)]
+    named = [c for c in named if c.kind in _PARTS and (c.determiner or c.quantity or c.component)]
+    if not named:
+        return None
+    owner = next((verb for verb in parsed.verbs if named[-1] in verb.objects), None)
+    if owner is not None and owner.subject in named:
+        return heard.mention(index, owner.subject)
+    return heard.mention(index, named[-1])
+
+
+def is_subject_of(parsed: Parsed, chunk: Chunk) -> Chunk | None:
+    """ "the chain is anyway | a new one": the thing that a predicate noun phrase is said of."""
+    verb = next((verb for verb in parsed.verbs if verb.base == "be" and chunk in verb.objects), None)
+    return verb.subject if verb is not None else None
+
+
+def only_discarded(found: RenewalFound, acts: Sequence[Action]) -> bool:
+    """Whether the renewal only follows from throwing the old part away in the course of the work."""
+    told = found.kind == "renew" and found.place.rule in _DISCARDS
+    return told and any(act.phase == "work" and act.sense == "discard" and not act.negated for act in acts)
+
+
+def once(found: Sequence[RenewalFound], waiting: Sequence[RenewalFound]) -> list[RenewalFound]:
+    """Without the old parts thrown away in the work (`waiting`) whose renewal is told by name later on."""
+    told_again = [
+        one
+        for one in waiting
+        if any(
+            other.kind != "consumable"
+            and other.head == one.head
+            and other.place.utterance > one.place.utterance
+            and _same_name(one.item, other.item)
+            for other in found
+        )
+    ]
+    return [one for one in found if not any(one is other for other in told_again)]
+
+
+def _same_name(one: str, other: str) -> bool:
+    first, second = set(one.lower().split()[:-1]), set(other.lower().split()[:-1])
+    return first <= second or second <= first
