@@ -199,6 +199,10 @@ class Case:
         )
         return talk.model_copy(update={"name": self.record.talk, "warnings": warnings})
 
+    def drafted_at(self) -> int:
+        """When the talk was last drafted into the folder (nanoseconds, for comparing only)."""
+        return (self.folder / RECORD).stat().st_mtime_ns
+
     @property
     def lexicons(self) -> list[Path]:
         """The user's own tables that the case was drafted with."""

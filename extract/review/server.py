@@ -59,6 +59,7 @@ class Review:
         self.reviewer = reviewer
         self.film = film
         self._lock = threading.Lock()
+        self._drafted = case.drafted_at()
         self._shown: tuple[int, Draft] | None = None
         self._before: Draft | None = None
 
@@ -67,9 +68,10 @@ class Review:
         with self._lock:
             return self._desk()
 
-    def version(self) -> int:
-        """Number of lines in the decisions log."""
-        return self.case.log.read().version
+    def stamp(self) -> str:
+        """Changes whenever anybody decides, signs, or drafts the talk anew."""
+        signed = self.case.signature()
+        return f"{self.case.log.read().version}.{self.case.drafted_at()}.{signed.at if signed else ''}"
 
     def decide(self, form: Form, by: str) -> Decision:
         """Confirm what a form asks for, understood on the draft that its page showed. Errors: `CaseError`, `Clash`.
@@ -77,6 +79,7 @@ class Review:
         `over` lists decisions of others that the reviewer has seen (at version `known`) and takes back by this.
         """
         with self._lock:
+            self._reopen()
             lines = self.case.log.read()
             seen = _number(form.get("version"), lines.version)
             decision = decision_of(self.case.draft_at(seen), lines.records, form, by)
@@ -87,16 +90,25 @@ class Review:
             known = _number(form.get("known"), 0)
             for entry in theirs:
                 self.case.decide(answers.undo(entry, by), seen=known)
-                known = self.version()
+                known = self.case.log.read().version
             self.case.decide(decision, seen=known)
             return decision
 
     def sign(self, by: str) -> None:
         """Sign the case. Errors: `CaseError` where it can't be signed yet."""
         with self._lock:
+            self._reopen()
             sign(self.case, by)
 
+    def _reopen(self) -> None:
+        """Take over the talk where it was drafted anew while the page is open."""
+        drafted = self.case.drafted_at()
+        if drafted != self._drafted:
+            self.case = Case.open(self.case.folder, self.case.engine)
+            self._drafted, self._shown = drafted, None
+
     def _desk(self) -> Desk:
+        self._reopen()
         lines = self.case.log.read()
         outcome = self.case.outcome(lines)
         if self._shown is None or self._shown[0] != lines.version:
@@ -222,8 +234,8 @@ class Pages:
         return self._page("talk.html", request, find=wanted, hits=hits)
 
     def state(self, request: Request) -> Response:
-        """The version of the case, for pages that are open."""
-        return JSONResponse({"version": self.review.version()})
+        """The stamp of the case, for pages that are open."""
+        return JSONResponse({"stamp": self.review.stamp()})
 
     def missing(self, request: Request, error: Exception) -> Response:
         return PlainTextResponse("There is no such page.\n", 404)
@@ -327,6 +339,7 @@ class Pages:
         clash: dict | None = None,
         **more: object,
     ) -> Response:
+        stamp = self.review.stamp()
         desk = self.review.desk()
         query = request.query_params
         open_id = open_id if open_id is not None else query.get("open", "")[:200]
@@ -341,6 +354,7 @@ class Pages:
             **(defaults | more),
             view=template.removesuffix(".html"),
             desk=desk,
+            stamp=stamp,
             draft=desk.draft,
             paper=desk.paper,
             open_id=open_id,

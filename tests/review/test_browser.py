@@ -8,10 +8,10 @@ import time
 from pathlib import Path
 
 import pytest
-from sample_case import ENGINE
+from sample_case import ENGINE, TALK, write_talk
 
 from extract.review import answers
-from extract.review.case import Case
+from extract.review.case import Case, update
 
 pytestmark = pytest.mark.programs
 
@@ -158,8 +158,19 @@ def test_change_of_a_second_reviewer_appears(serve, tab):
     other = Case.open(case.folder, ENGINE)
     point = next(f for f in other.recompute().flags if f.code == "garbled")
     other.decide(answers.accept(other.recompute(), point.id, "Aside.", "Ben"))
-    page.wait_for_selector("text=Another reviewer decided something", timeout=6000)
+    page.wait_for_selector("text=Something was decided elsewhere", timeout=6000)
     assert left(page) == 6
+
+
+def test_talk_that_is_drafted_anew_appears(serve, tab, tmp_path):
+    case, address, _ = serve()
+    page = tab(address)
+    update(
+        [write_talk(tmp_path, TALK.replace("Shut the inlet valve.", "Shut the outlet valve."))],
+        case.folder,
+        engine=ENGINE,
+    )
+    page.wait_for_selector("text=Close the outlet valve.", timeout=6000)
 
 
 def test_what_is_being_written_survives_the_change_of_another(serve, tab):
@@ -172,7 +183,7 @@ def test_what_is_being_written_survives_the_change_of_another(serve, tab):
     other = Case.open(case.folder, ENGINE)
     point = next(f for f in other.recompute().flags if f.code == "garbled")
     other.decide(answers.accept(other.recompute(), point.id, "Aside.", "Ben"))
-    page.wait_for_selector("text=Another reviewer decided something", timeout=6000)
+    page.wait_for_selector("text=Something was decided elsewhere", timeout=6000)
     keys.write("son")
     keys.press("Enter")
     kept(page)

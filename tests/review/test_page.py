@@ -293,3 +293,10 @@ def test_fault_of_a_stage_is_told_and_keeps_nothing(browser, monkeypatch):
     answer = browser.post(action="take", thing=point.id, number="1")
     assert answer.status_code == 500 and "nothing was kept" in answer.text and "Traceback" not in answer.text
     assert browser.case.log.read().version == 0
+
+
+def test_torn_line_of_the_log_is_shown(browser):
+    browser.post(action="accept", thing=browser.flag("garbled").id, reason="Aside.")
+    with open(browser.case.folder / "decisions.jsonl", "ab") as log:
+        log.write(b'{"id": "d-')
+    assert "Line 2 of decisions.jsonl can't be read: broken off" in browser.client.get("/").text

@@ -41,7 +41,7 @@ function place(page, address, decided) {
     old.replaceChildren(...part.childNodes);
   }
   document.title = page.title;
-  document.body.dataset.version = page.body.dataset.version;
+  document.body.dataset.stamp = page.body.dataset.stamp;
   document.body.dataset.view = page.body.dataset.view;
   if (address) history.pushState(null, "", address);
   say(document.getElementById("news").textContent);
@@ -183,7 +183,7 @@ setInterval(async () => {
   if (busy || document.hidden) return;
   try {
     const state = await (await fetch("/state")).json();
-    if (busy || String(state.version) === document.body.dataset.version) return;
+    if (busy || state.stamp === document.body.dataset.stamp) return;
     refresh();
   } catch { /* said when the reviewer next acts */ }
 }, 2000);
@@ -202,10 +202,10 @@ async function refresh() {
     if (part.dataset.part === "desk" && mine && theirs && (writing || field || film?.paused === false)) theirs.replaceWith(mine);
     old.replaceChildren(...part.childNodes);
   }
-  document.body.dataset.version = page.body.dataset.version;
+  document.body.dataset.stamp = page.body.dataset.stamp;
   desk().scrollTo({ top: scrolled, behavior: "instant" });
   if (field) field.focus({ preventScroll: true });
-  say("Another reviewer decided something; it is in the page now.");
+  say("Something was decided elsewhere; it is in the page now.");
 }
 
 arrive(null, false, false);
