@@ -63,6 +63,8 @@ _STOPPERS = word_set(
 _LINES = word_set("hose line pipe tube pipework hoses lines pipes")
 _MARKERS = word_set("tape tag label sticker tie paint dot ribbon")
 _FIXTURES = word_set("stand vice vise bench jig trestle")
+#: How the tab of a lock washer is bent away from its nut.
+_BENT = word_set("knock tap bend fold prise pry hammer straighten lever flatten")
 _TWISTED = word_set("screw wind spin")
 _FEEDING = word_set("feed insert thread poke wedge jam push stick stuff")
 _CARRIERS = word_set("jack prop block stand support trestle timber")
@@ -179,7 +181,13 @@ def undoing(action: Action, lexicon: Lexicon, *, is_off: bool = False) -> Undoin
     inverse = entry.inverse if entry and entry.sense == action.sense else ""
     verb = _PLAIN_INVERSE.get(inverse, inverse) or _DEFAULT_INVERSE.get(action.sense, "")
     effect = _EFFECT_OF.get(action.sense, "none")
-    if effect == "off" and action.verb in _TWISTED and first is not None and not is_fastener(first):
+    if (
+        effect == "off"
+        and action.verb in _TWISTED
+        and action.particle == "off"
+        and first is not None
+        and not is_fastener(first)
+    ):
         verb = f"{action.verb} on"
     if action.sense in ("destroy", "cut", "discard"):
         return Undoing("destroyed", "fit", rule=rule)
@@ -229,6 +237,10 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
         found = _isolation(action, name.head, content(first.text), set(toward), tools)
         if found is not None:
             return found
+    if sense in ("drain", "vent", "release") and name.head in _PRESSURES:
+        return Undoing("none", reason=_REASONS["vent"])
+    if name.head == "tab" and action.verb in _BENT:
+        return Undoing("moved", "bend over")
     if first.kind == "fluid" and sense != "remove" and _lets_out(action, toward):
         return Undoing("drained", "fill")
     if is_off and _puts_away(action, first, toward):
@@ -286,8 +298,6 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         return Undoing("off", "fit")
     if action.verb in ("undo", "unscrew", "unfasten") and _captive(first):
         return Undoing("loose", "tighten")
-    if sense == "drain" and name.head in _PRESSURES:
-        return Undoing("none", reason=_REASONS["vent"])
     if sense in ("move", "operate") and name.head in _WORKED and not set(toward) & {"aside", "side", "way"}:
         return Undoing("none", reason=_REASONS["operate"])
     if sense == "lower" and set(toward) & {"ground", "floor", "deck"}:

@@ -248,7 +248,7 @@ class _Writer:
         """The object of a refit step: the same part as at the removal, unless something else stands in its place."""
         if part.id.startswith("rpart"):
             return part
-        other = unit.equipment or part.text not in {own.text for own in unit.parts}
+        other = unit.equipment or (unit.effect != "drained" and part.text not in {own.text for own in unit.parts})
         same = None if other else part.same_as or part.id
         return part.model_copy(update={"id": self.ids.make("rpart", part.id), "same_as": same, "direction": None})
 

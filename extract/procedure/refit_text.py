@@ -88,6 +88,8 @@ def parts_of(unit: Unit, renewals: Sequence[Renewal]) -> list[Part]:
         told = unit.told[0].objects[0]
         parts = [parts[0].model_copy(update={"text": told.text, "quantity": told.quantity, "position": None})]
     for renewal in renewals:
+        if unit.effect == "drained" and renewal.kind == "consumable":
+            parts = [_fuller(part, renewal.item) for part in parts]
         if renewal.kind != "substitute" or not renewal.replaced_by:
             continue
         for index, part in enumerate(parts):
@@ -98,6 +100,12 @@ def parts_of(unit: Unit, renewals: Sequence[Renewal]) -> list[Part]:
                     text = f"{text}s"
                 parts[index] = part.model_copy(update={"text": text, "quantity": count, "component": None})
     return parts
+
+
+def _fuller(part: Part, item: str) -> Part:
+    """ "The oil" that ran out is the "gear oil" that is filled in."""
+    own, new = part_name(part.text), part_name(item)
+    return part.model_copy(update={"text": item}) if own.head == new.head and own.qualifiers < new.qualifiers else part
 
 
 def _takes_away(unit: Unit) -> bool:

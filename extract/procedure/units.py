@@ -367,7 +367,10 @@ class _Collector:
         return near and not any(place & other.heads for other in others)
 
 
-_TOOL_OR_PART = word_set("socket handle key plate block pin strap bar lever hook gauge bush wheel film tape")
+_TOOL_OR_PART = word_set(
+    "socket handle key plate block pin strap bar lever hook gauge bush wheel film tape clamp clip cap plug cover bung guard "
+    "blank sheet board pad"
+)
 _SPOTS = word_set(
     "back front top bottom side end rim edge left right rear way underneath middle corner inside outside face"
 )
