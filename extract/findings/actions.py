@@ -109,7 +109,7 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
     if act.objects:
         thing = act.objects[0]
         if act.sense == "tighten" and act.spoken.split()[0] != act.verb and _is_off(thing, taken_off):
-            return "refit"  # "the nuts are to be tightened": those that were loosened before
+            return "refit"  # "the bolts are to be done up": those that were loosened before
         if thing.new and thing.kind != "tool":
             return "refit"
         if act.sense in ("fit", "secure") and thing.pronoun is None and _is_off(thing, taken_off):
@@ -371,7 +371,7 @@ def _light_verb(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> A
 
 
 def _nominal_acts(heard: Heard, index: int, parsed: Parsed) -> list[Action]:
-    """ "after loosening of the two nuts", "following removal of the cover": acts told as nouns before the main act."""
+    """ "after loosening of the clamp", "following removal of the cover": acts told as nouns before the main act."""
     t = parsed.tagged
     found: list[Action] = []
     for i, word in enumerate(t.low):

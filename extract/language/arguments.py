@@ -67,7 +67,7 @@ _ASCERTAIN = frozenset("check prove verify confirm ensure test see feel mark not
 
 
 def _ascertained(parsed: Parsed, verb: VerbPhrase) -> list[Chunk]:
-    """ "check that the coil is dead", "mark which way up the arm sits": it is done to the subject of the clause."""
+    """ "check that the coil is dead", "mark which way round the lever stands": it is done to the subject of the clause."""
     for other in parsed.verbs:
         if other.at > verb.at and other.subject is not None and other.subject.first <= verb.last + 2:
             between = [chunk for chunk in parsed.chunks if verb.at < chunk.first and chunk.last <= other.at]
@@ -148,7 +148,7 @@ def tools_of(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPh
 
 
 def _leading_with(parsed: Parsed, verb: VerbPhrase) -> list[PrepPhrase]:
-    """ "with a fifteen spanner, take out …": the tool stands before its verb."""
+    """ "with a ring spanner, loosen …": the tool stands before its verb."""
     t = parsed.tagged
     found: list[PrepPhrase] = []
     for i in range(0, verb.first):

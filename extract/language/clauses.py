@@ -162,7 +162,7 @@ class Parser:
         if "," in between:
             return False
         if before.opener == "to":
-            # "to break the seal and lift it away": what is done to the same part again is the next act.
+            # "to free the joint and lift it off": what is done to the same part again is the next act.
             return verb.form == before.form and not verb.objects
         if before.opener == "by" or before.carried_by:
             return verb.form == before.form
@@ -270,7 +270,7 @@ class Parser:
         t = p.tagged
         before = [chunk for chunk in p.chunks if chunk.last <= verb.first and chunk.first >= clause_start]
         if verb.negated and verb.aux[:1] == ["do"]:
-            # "… onto cribbing don't ever get under there": a command, for "do" does not fit one part.
+            # "… onto the blocks don't ever crawl below": a command, for "do" does not fit one part.
             before = [
                 chunk
                 for chunk in before

@@ -323,7 +323,7 @@ def _is_particle(p: Parsed, verb: VerbPhrase, i: int, passive: bool, lexicon: Le
     if word not in grammar.PARTICLES or passive or verb.phrases or verb.particle not in (None, "back", "straight"):
         return False
     if verb.objects:
-        # "… before you tap the seal in the cap screws go to …": the next noun phrase starts a clause of its own.
+        # "… before you press the bush in the guard bolts go to …": the next noun phrase starts a clause of its own.
         sense = lexicon.verb_sense(verb.base, word)
         named = sense is not None and word in sense.particles
         told = not set(verb.aux) & grammar.HAVE

@@ -141,7 +141,7 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
             return True, True, "short-report"
         return False, False, "participle"
     if verb.form == "s" and pronoun in ("one", "someone", "somebody"):
-        return True, False, "narrated"  # "one writes down the measure"
+        return True, False, "narrated"  # "one notes down the gap"
     if verb.form == "s":
         return _third_person(parsed, number, verb)
     # Base form.
@@ -206,7 +206,7 @@ def _forms(heard: Heard, parsed: Parsed, verb: VerbPhrase) -> str:
 
 
 def _in_report(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> bool:
-    """Whether the verb goes on a report: "I've already put the coach over the pit, chocked the wheels and …"."""
+    """Whether the verb goes on a report: "I've already run the mower onto the ramp, blocked the rollers and …"."""
     forms = _forms(heard, parsed, verb)
     if verb.aux or not ("n" in forms or "d" in forms):
         return False
@@ -225,14 +225,14 @@ def _word_near(parsed: Parsed, verb: VerbPhrase, words: tuple[str, ...]) -> bool
 
 
 def _prepared(parsed: Parsed, verb: VerbPhrase) -> bool:
-    """ "I have the plug lead pulled off already": anything done with "have" before the first act is a report."""
+    """ "I have the fuel tap closed off already": anything done with "have" before the first act is a report."""
     return verb.subject is not None and verb.subject.pronoun in ("i", "we") and not (
         set(parsed.tagged.low[verb.first : verb.last]) & {"now", "just"}
     )  # fmt: skip
 
 
 def have_before(parsed: Parsed, verb: VerbPhrase) -> bool:
-    """ "I have the plug lead pulled off": a participle behind the object of have."""
+    """ "I have the fuel tap closed off": a participle behind the object of have."""
     for before in parsed.verbs:
         if before.at >= verb.at:
             return False

@@ -277,7 +277,7 @@ def singular_name(lexicon: Lexicon, text: str) -> str:
 
 
 def with_of_chain(parsed: Parsed, chunk: Chunk, prepositions: tuple[str, ...] = ("of",)) -> str:
-    """The name of a noun phrase with the phrases behind it that tell which one ("screws of the clamp plate")."""
+    """The name of a noun phrase with the phrases behind it that tell which one ("bolts of the end plate")."""
     t = parsed.tagged
     text = chunk.text
     i = chunk.last

@@ -95,7 +95,7 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
 
 
 def _name_in_places(found: dict[int, Mention], parsed: Parsed, chunk: Chunk, mention: Mention) -> None:
-    """ "Unhook the spring from it": the place of the spring is told with the part's name."""
+    """ "Pull the pin out of it": the place of the spring is told with the part's name."""
     if not chunk.pronoun or not mention.antecedents or not chunk.first:
         return
     before = parsed.tagged.low[chunk.first - 1]
@@ -123,7 +123,7 @@ def _comes_into_focus(verb: VerbPhrase, chunk: Chunk) -> bool:
 
 
 def _goes_around(parsed: Parsed, verb: VerbPhrase, chunk: Chunk) -> bool:
-    """Whether a sling or cover goes around this part ("a strap round the turbo"): the part stays what is talked about."""
+    """Whether a sling or cover goes around this part ("a sling round the motor"): the part stays what is talked about."""
     return verb.base in _SLINGING and any(
         chunk in phrase.chunks and phrase.preposition in ("round", "around", "under", "underneath", "over", "through")
         for phrase in verb.phrases
@@ -217,7 +217,7 @@ def _place_phrases(
             sense = heard.lexicon.verb_sense(verb.base, verb.particle)
             placed = sense is not None and sense.sense in ("place", "support", "secure", "collect", "fit")
         (directions if placed else positions).append(words)
-    # A relative clause that tells which one: "the screws that hold the motor".
+    # A relative clause that tells which one: "the bolts that carry the arm".
     if (
         verb is not None
         and chunk.last < len(t)
@@ -268,7 +268,7 @@ def _antecedent(
         if distance == 0:
             score += 1.2
         if use == "subject" and verb is not None and verb.joined and _was_subject(parsed, verb, held, index):
-            score += 2.5  # "a new boot comes in the kit and that goes on last"
+            score += 2.5  # "a new cap is in the box and that goes on last"
         if pronoun in ("that", "this", "those", "these"):
             # A demonstrative points at what was named last, whatever its place in the sentence.
             score += 0.5 * (1.5 - known.weight) - 0.4 * min(3, len(history) - 1 - order)
@@ -319,7 +319,7 @@ def _was_subject(parsed: Parsed, verb: VerbPhrase, held: Mention, index: int) ->
 
 
 def _beside(verb: VerbPhrase, use: str) -> set[str]:
-    """Names that hang on the same verb in another way: "the spring from it" is not the spring."""
+    """Names that hang on the same verb in another way: "the pin out of it" is not the spring."""
     chunks = verb.objects if use == "phrase" else [chunk for phrase in verb.phrases for chunk in phrase.chunks]
     return {chunk.text for chunk in chunks if chunk.pronoun is None}
 

@@ -77,7 +77,9 @@ def _repair_at(low: list[str], at: int) -> Repair | None:
             continue
         first = _taken_back(low, edit, goes_on, sure)
         if first is not None and low[goes_on] in ("it", "they") and low[first] not in ("it", "they"):
-            goes_on += 1  # "… has to face the motor, no, it has to face the gears": the subject stands already
+            goes_on += (
+                1  # "… must sit against the lever, no, it must sit against the plate": the subject stands already
+            )
         if first is not None:
             if first > 0 and low[first - 1] in ("a", "an", "the") and low[goes_on] in ("a", "an", "the"):
                 first -= 1
@@ -86,7 +88,7 @@ def _repair_at(low: list[str], at: int) -> Repair | None:
 
 
 def _skip_negated(low: list[str], at: int) -> int:
-    """ "… no wait, not a full turn, just half a turn": what is denied belongs to the correction's words."""
+    """ "… no wait, not two clicks, just one click": what is denied belongs to the correction's words."""
     index = at + 1
     while index < len(low) and index < at + 6:
         if low[index] in ("just", "only", "but", ","):
@@ -103,7 +105,7 @@ def _taken_back(low: list[str], edit: int, goes_on: int, sure: bool) -> int | No
     start = max(0, edit - _LOOK_BACK)
     ahead = low[goes_on : goes_on + 3]
     number = read_number(low, goes_on)
-    # Three, two, then one word alike: "has to face the motor no … it has to face the gears".
+    # Three, two, then one word alike: "must sit against the lever no … it must sit against the plate".
     for skip in (0, 1) if ahead[:1] and ahead[0] in ("it", "they", "that", "you", "we", "i") else (0,):
         for length in (3, 2):
             key = low[goes_on + skip : goes_on + skip + length]

@@ -110,7 +110,7 @@ class Tagger:
         if at == 0 or before in (",", "then", "now"):
             following = self.words.of(after) if after else None
             if following is not None and "s" in following.forms and following.work and not following.thing:
-                return True  # "one writes down the measure"
+                return True  # "one notes down the gap"
         return after in ("has", "must", "should", "can", "is") and before not in ("number", "only")
 
     def _closed(self, t: Tagged) -> None:

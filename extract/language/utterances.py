@@ -27,7 +27,7 @@ _TRAILING = frozenset(
     "since".split()
 )
 _LEADING = frozenset(["if", "once", "after", "whenever", "while", "whilst"])
-#: Openers of two words, after which the new step is told ("first thing shut the engine off").
+#: Openers of two words, after which the new step is told ("first thing close the tap").
 _TWO_WORD_OPENERS = frozenset(
     ("first thing", "next thing", "last thing", "next up", "first up", "first off", "heads up", "other thing", "either way",
      "same again", "from here", "this time")
@@ -269,7 +269,7 @@ def _clause_scores(p: Parsed) -> list[float]:
 
 
 def _is_purpose(low: list[str], i: int) -> bool:
-    """ "so no dirt gets in", "so you don't get them swapped", "so that …": the purpose of what was just said."""
+    """ "so no grit falls in", "so you don't mix them up", "so that …": the purpose of what was just said."""
     following = low[i + 1 : i + 6]
     if following[:1] in (["that"], ["as"], ["no"], ["nothing"]) and following[1:2] not in (["'s"], ["is"]):
         return True
@@ -334,7 +334,7 @@ def _main_clause_score(p: Parsed, number: int, verb: VerbPhrase, start: int) -> 
         and before.opener in (*_LEADING, "when", "by", "before", "as", "with", "for")
         and _pending(p, before)
     ):
-        # "once it's all slack | pry the track off": the main clause of the one before.
+        # "once it's loose | lever the lid off": the main clause of the one before.
         if before.opener == "before" or (before.opener == "when" and _has_main_before(p, number - 1)):
             return 1.0
         return -0.8

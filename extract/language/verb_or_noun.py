@@ -192,7 +192,7 @@ def _after_noun(
     plural_before = t.low[i - 1].endswith("s") and not t.low[i - 1].endswith("ss")
     rival = i + 2 < len(t) and "b" in forms and "b" in context.words.of(after).forms and not t.tag[i + 1]
     if rival and context.peek(t, i + 2) in ("DET", "PRON"):
-        # "the air assist pull the …": of two words that could be the verb, the one before the object is.
+        # "the power assist pull the …": of two words that could be the verb, the one before the object is.
         return False
     if clause_has_verb:
         # A new clause without a mark between ("… the cover lift it off"), or a participle behind its noun.
@@ -247,6 +247,6 @@ def _after_noun(
         and word_class.work
         and (not word_class.thing or tags[0] == "VERB" or following == "DET")
     ):
-        # "at the gearbox end pull the …": without -s no verb of the noun before it, so a command.
+        # "at the pump end pull the …": without -s no verb of the noun before it, so a command.
         return f"{t.low[i - 1]} {t.low[i]}" not in context.words.terms
     return only_verb and "b" in forms and following in ("DET", "PRON", "NUM", "PART", "PREP", "ADV")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import spacy
 
-TALK = "Undo the two bolts and lift the cover off. The gasket must be new. The bolts get ten newton metres."
+TALK = "Undo the two bolts and lift the cover off. The gasket must be new. The bolts are ten newton metres."
 
 
 def test_components_load_by_name_and_fill_span_groups():
@@ -15,7 +15,7 @@ def test_components_load_by_name_and_fill_span_groups():
     assert [span.text for span in doc.spans["benchtalk.utterances"]] == [
         "Undo the two bolts and lift the cover off.",
         "The gasket must be new.",
-        "The bolts get ten newton metres.",
+        "The bolts are ten newton metres.",
     ]
     assert [span.label_ for span in doc.spans["benchtalk.utterances"]] == ["instruction", "refit_note", "torque_note"]
     assert len(doc.spans["benchtalk.acts"]) == 2
