@@ -356,7 +356,7 @@ def _isolation(action: Action, head: str, named: frozenset[str], toward: set[str
         return Undoing("isolated", "turn on")
     if verb == "isolate":
         return Undoing("isolated", "switch on")
-    if sense in ("operate",) and verb in ("press", "push", "hit") and named & _STOPS:
+    if sense in ("operate", "fit") and verb in ("press", "push", "hit") and named & _STOPS:
         return Undoing("isolated", "release")
     if (
         sense in ("operate", "isolate", "turn")
@@ -432,6 +432,9 @@ def _puts_away(action: Action, first: Mention, toward: Sequence[str]) -> bool:
 
 def _way_back(action: Action, verb: str) -> str:
     """ "Push down" is undone by "push up"; without an opposite the lexicon's way back holds."""
+    if action.particle == "back":
+        # What was slid back is not slid back again, but into its place.
+        return verb.split()[0]
     opposite = _OPPOSITE.get(action.particle or "")
     if action.verb in ("push", "pull", "press") and opposite and opposite in ("up", "down"):
         return f"{action.verb} {opposite}"

@@ -176,7 +176,7 @@ def _main(
     cover = match.group(1) if match else _cover_noun(unit, verb, parts)
     if cover and (not told or action_of(unit) == verb and verb in (*_COVERS, "remove")):
         return f"Remove the {cover} from {wording.join_all([wording.noun_phrase(thing) for thing in things])}"
-    direction = _direction(unit, verb)
+    direction = _direction(unit, verb) or ("into place" if unit.effect == "moved" and " " not in verb else None)
     extra = [_with(one) for one in own if not any(_is_own(part, one) for part in parts)]
     written = "connect" if verb == "plug in" and any(thing.text.split()[-1] == "plug" for thing in things) else verb
     text = wording.verb_phrase(written, wording.join_all([wording.noun_phrase(thing) for thing in things]), direction)
