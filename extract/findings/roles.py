@@ -134,6 +134,8 @@ def _scores(
         add("condition", 1.5, whole)
     add("reason" if trade and parsed.verbs else "chatter", 0.5, whole)
     add("chatter", 0.1, whole)
+    if index < _OPENING and trade and not parsed.verbs:
+        add("heading", 2.6, whole)  # "right, clutch and oil pump on the saw"
     if _gerund_alone(heard, index):
         add("heading", 3.0, whole)
     if index < _OPENING and not trade and not working:

@@ -128,15 +128,13 @@ def tools_of(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPh
     """Tools of an act: "with a …" of a tool or unknown thing, and "using a …"."""
     found: list[Mention] = []
     phrases = [phrase for phrase in verb.phrases if phrase.preposition in ("with", "using")]
-    phrases += [phrase for phrase in _leading_with(parsed, verb)]
-    for phrase in phrases:
+    leading = _leading_with(parsed, verb)
+    for phrase in phrases + leading:
         for chunk in phrase.chunks:
             mention = heard.mention(index, chunk)
-            if (
-                mention.kind in ("tool", "unknown", "material", "machine")
-                and mention.pronoun is None
-                and mention.kind != "fluid"
-            ):
+            # "On the ones with the electric lift, pull …": before the verb only a tool of the trade is one.
+            kinds = ("tool", "material") if phrase in leading else ("tool", "unknown", "material", "machine")
+            if mention.kind in kinds and mention.pronoun is None:
                 found.append(mention)
     before = parsed.verbs[number - 1] if number else None
     if before is not None and before.base == "use" and verb.opener == "to":
@@ -164,11 +162,15 @@ def _leading_with(parsed: Parsed, verb: VerbPhrase) -> list[PrepPhrase]:
     return found
 
 
+_HOW = frozenset(
+    "straight crosswise evenly slowly clockwise anticlockwise anti-clockwise counterclockwise counter-clockwise backwards "
+    "sideways alternately diagonally hard square".split()
+)
+
+
 def manner_of(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
     t = parsed.tagged
-    parts = [
-        word for word in verb.adverbs if word.endswith("ly") or word in ("straight", "crosswise", "evenly", "slowly")
-    ]
+    parts = [word for word in verb.adverbs if word.endswith("ly") or word in _HOW]
     for phrase in verb.phrases:
         if phrase.preposition == "by" and phrase.chunks[0].noun == "hand":
             parts.append("by hand")
@@ -188,8 +190,11 @@ def purpose_of(parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
 
 
 def until_of(parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
+    """The "until …" clause right behind the verb; one behind a later verb is that verb's."""
     t = parsed.tagged
     for other in parsed.verbs[number + 1 : number + 3]:
         if other.opener in ("until", "till") and other.opener_at is not None:
             return t.phrase(other.opener_at, other.last)
+        if other.opener != "to":
+            break
     return None

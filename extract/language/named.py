@@ -244,6 +244,7 @@ def last_named(
                 mention.head in _STAND_INS
                 or _is_unit(mention.head)
                 or mention.kind not in wanted
+                or (mention.head == "piece" and mention.quantity is not None)
                 or (chunk.pronoun and not mention.antecedents)
             ):
                 continue

@@ -104,6 +104,8 @@ def _read(t: Tagged, at: int) -> Quantity | None:
     value, used = read
     after = at + used
     unit = _unit_behind(t, after)
+    if unit is None and t.low[after : after + 3] in ([",", "that", "'s"], [",", "that", "is"]):
+        unit = _unit_behind(t, after + 3)  # "thirty-five, that's newton metres"
     second = after + (unit[2] if unit else 0)
     if unit:
         second = unit[3]

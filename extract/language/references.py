@@ -20,6 +20,8 @@ MOVING = frozenset(
 _LOOK_BACK = 6
 _CLEANING = frozenset("scrape clean wipe brush wash blow scrub rub sand peel".split())
 _SLINGING = frozenset("put place hook wrap pass sling loop tie hang get slip lay throw run".split())
+#: Senses that are done to solid parts only.
+_SOLID = frozenset("tighten loosen unclip turn hold straighten mark support cut secure disconnect connect".split())
 _NEVER_MEANT = frozenset({"person", "abstract"})
 _WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
 
@@ -373,6 +375,8 @@ def _impersonal(parsed: Parsed, verb: VerbPhrase) -> bool:
 
 
 def _number_fits(chunk: Chunk, plural: bool, held: Mention) -> bool:
+    if len((chunk.pronoun or "").split()) > 1 and (chunk.pronoun or "").endswith(" one"):
+        return True  # "the right-hand one" is one of several as well
     held_plural = held.quantity != 1 and (held.plural or (held.quantity or 1) > 1)
     if (chunk.pronoun or "") in ("that", "this") and not held_plural:
         return True
@@ -397,6 +401,8 @@ def _acted_on(heard: Heard, verb: VerbPhrase, held: Mention) -> float:
     sense = heard.lexicon.verb_sense(verb.base, verb.particle)
     if held.kind == "tool" and sense is not None and sense.sense not in ("place", "hold", "turn", "operate", "wear"):
         return -2.0
+    if held.kind in ("fluid", "material") and sense is not None and sense.sense in _SOLID:
+        return -4.0
     if (
         held.kind == "place"
         and sense is not None

@@ -103,6 +103,8 @@ def is_verb(
             return True
         if "n" in forms and t.base[i - 1] in ("get", "need", "want") and not context.noun_follows(t, i):
             return True
+        if following == "DET" and word_class.work and tags[0] == "VERB" and t.form[i - 1] in ("g", "n", "dn"):
+            return "b" in forms  # "while that's draining pop the breather out"
         return only_verb and "b" in forms and phrase_next
     if previous in ("NOUN", "ADJ"):
         return _after_noun(context, t, i, word_class, following, after, clause_has_verb)
