@@ -235,20 +235,40 @@ def _heard_signals(talk: Talk, utterances: Sequence[Utterance]) -> list[Mapping[
     """Confidence signals, empty for an utterance without any.
 
     `confidence` compares the mean with the talk's usual utterance, so that a talk that was recorded badly does
-    not look garbled from end to end; `noise` is how badly, `unheard` is the share of words that the recogniser all but guessed.
+    not look garbled from end to end; `noise` is how badly. `content` compares the words that carry the meaning,
+    and `unheard` is the share of them that the recogniser all but guessed.
     """
     heard, usual = confidences(talk, utterances)
+    content = [_of_content(talk, u, values) for u, values in zip(utterances, heard, strict=True)]
+    means = [sum(v) / len(v) for v in content if v]
+    usual_content = median(means) if means else 0.0
     found: list[Mapping[str, float]] = []
-    for values in heard:
+    for values, meant in zip(heard, content, strict=True):
         if not values or usual is None:
             found.append({})
             continue
-        mean = sum(values) / len(values)
-        weight = len(values) / (len(values) + 2.0)
-        below = weight * (usual - mean) * 10
-        guessed = sum(1 for v in values if v < 0.4 * usual) / len(values)
-        noise = max(0.0, 0.95 - usual) * 5
+        below = len(values) / (len(values) + 2.0) * (usual - sum(values) / len(values)) * 10
+        weight = len(meant) / (len(meant) + 1.0)
         found.append(
-            {"noise": noise, "confidence": below, "far_below": max(0.0, below - 1.5), "unheard": weight * guessed * 5}
+            {
+                "noise": max(0.0, 0.95 - usual) * 5,
+                "confidence": below,
+                "far_below": max(0.0, below - 1.5),
+                "content": max(0.0, weight * (usual_content - sum(meant) / len(meant)) * 10) if meant else 0.0,
+                "unheard": 5 * weight * sum(1 for v in meant if v < 0.4 * usual_content) / len(meant) if meant else 0.0,
+            }
         )
     return found
+
+
+def _of_content(talk: Talk, utterance: Utterance, values: list[float]) -> list[float]:
+    """The confidences of the words that are neither closed-class words nor numbers."""
+    words = talk.words[utterance.words[0] : utterance.words[1]]
+    if len(words) != len(values):
+        return values
+    kept = []
+    for word, value in zip(words, values, strict=True):
+        plain = word.text.lower().strip(".,!?;:\"'…")
+        if plain and plain not in ws.function_words() and not ws.is_number(plain):
+            kept.append(value)
+    return kept

@@ -2,10 +2,9 @@
 
 Run by hand; the program itself never imports this file:
 
-    python lexicons/builders/build_language_tables.py TEXTS --wordnet DICT_FOLDER --pairs BIGRAMS.TXT
+    python lexicons/builders/build_language_tables.py TEXTS
 
-`TEXTS` is the folder that collect_texts.py made, `DICT_FOLDER` that of WordNet 3.0, `BIGRAMS.TXT` the list of
-word pairs that the package symspellpy carries. Sources and licences: lexicons/SOURCES_TRUST.md.
+`TEXTS` is the folder that collect_texts.py made. Sources and licences: lexicons/SOURCES_TRUST.md.
 """
 
 from __future__ import annotations
@@ -82,13 +81,11 @@ def write_table(name: str, rates: dict[int, int]) -> None:
 def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("texts", type=Path)
-    parser.add_argument("--wordnet", type=Path, required=True)
-    parser.add_argument("--pairs", type=Path, required=True)
     given = parser.parse_args()
 
     lexicon = lexicons.load()
     words = [w for w in wordfreq.top_n_list("en", 80_000) if re.fullmatch(r"[a-z]+(?:'[a-z]+)?", w)][:WORDS]
-    field = fields(given.wordnet)
+    field = fields(given.texts / "wordnet")
     rows = []
     for word in sorted(words):
         english = lexicon.english.get(word)
@@ -125,7 +122,7 @@ def main() -> None:
         print(name, count)
 
     books: dict[tuple[str, str], float] = {}
-    for line in given.pairs.read_text("utf-8-sig").splitlines():
+    for line in (given.texts / "pairs" / "bigrams.txt").read_text("utf-8-sig").splitlines():
         first, second, count_text = line.split()
         books[first, second] = int(count_text) / BOOK_PAIRS * 1e6
     scale = 1e6 / total

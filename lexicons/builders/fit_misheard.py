@@ -21,14 +21,14 @@ from fit_trust import NOISE, Line, heard, logistic, made_talk
 from workshop_talk import honest_talks
 
 from extract import lexicon as lexicons
-from extract.findings import misheard, sounds
+from extract.findings import readings, sounds
 from extract.findings import wordstats as ws
 from extract.findings.trust import THINGS, trade_words
 
 HERE = Path(__file__).parent.parent
-ROUNDS = 10
+ROUNDS = 12
 
-Windows = dict[tuple[int, int, int], list[misheard.Guess]]
+Windows = dict[tuple[int, int, int], list[readings.Guess]]
 Truth = dict[int, tuple[str, set[str]]]
 
 
@@ -56,7 +56,7 @@ class Exchanger:
                     if first and second:
                         split.append(f"{first} {second}")
             self._known[words] = tuple(
-                [w for w in found if not misheard._same_word(w, words, self.lexicon)] for found in (whole, split)
+                [w for w in found if not readings.same_word(w, words, self.lexicon)] for found in (whole, split)
             )
         whole, split = self._known[words]
         found = split if split and (not whole or self.pick.random() < 0.3) else whole
@@ -93,7 +93,7 @@ class Exchanger:
 
     def _starts(self, words: list[str], at: int) -> bool:
         """True where a verb stands as an instruction has it."""
-        return not at or ws.function_words().get(words[at - 1]) in misheard._BEFORE_VERB
+        return not at or ws.function_words().get(words[at - 1]) in readings.BEFORE_VERB
 
     def exchange(self, text: str) -> tuple[str, str, str] | None:
         """The text with one thing of the workshop misheard, what was said and what is written."""
@@ -153,9 +153,9 @@ def main() -> None:
     for kind in SHARES:
         rows, labels, held = [], [], []
         for number, (windows, truth) in enumerate(talks[kind]):
-            for (at, _, _), readings in windows.items():
-                wrong = at in truth and set(readings[0].written.split()) <= truth[at][1]
-                rows.append(max(readings, key=lambda g: _score(weights["rank"], g.features)).features)
+            for (at, _, _), heard_as in windows.items():
+                wrong = at in truth and set(heard_as[0].written.split()) <= truth[at][1]
+                rows.append(max(heard_as, key=lambda g: _score(weights["rank"], g.features)).features)
                 labels.append(wrong)
                 held.append(number % 4 == 1)
         names = tuple(rows[0])
@@ -171,7 +171,7 @@ def _fit_ranks(talks: list[tuple[Windows, Truth]], lexicon: lexicons.Lexicon) ->
     rows, labels, held, clusters = [], [], [], []
     for number, (windows, truth) in enumerate(talks):
         for at, (said, written) in truth.items():
-            near = [g for (where, _, _), readings in windows.items() if where == at for g in readings]
+            near = [g for (where, _, _), heard_as in windows.items() if where == at for g in heard_as]
             near = [g for g in near if set(g.written.split()) & written]
             right = [set(g.written.split()) == written and _says(g.term, said, lexicon) for g in near]
             if any(right):
@@ -221,7 +221,7 @@ def _talks(pick: random.Random, change: Exchanger, kind: str) -> Iterator[tuple[
             made.append(Line(words, wrong, False))
         talk, utterances = heard(made, pick, level, by_line)
         windows: Windows = {}
-        for guess in misheard.guesses(talk, utterances, _fewer(change.lexicon, pick)):
+        for guess in readings.guesses(talk, utterances, _fewer(change.lexicon, pick)):
             windows.setdefault((guess.utterance, guess.first, guess.last), []).append(guess)
         yield windows, truth
 
@@ -237,7 +237,7 @@ def _score(weights: dict[str, float], features: dict[str, float]) -> float:
 
 
 def _says(term: str, said: str, lexicon: lexicons.Lexicon) -> bool:
-    return term.replace("-", " ") == said or misheard._same_word(term, said, lexicon)
+    return term.replace("-", " ") == said or readings.same_word(term, said, lexicon)
 
 
 if __name__ == "__main__":

@@ -224,15 +224,21 @@ def heard(
         sure = line.garbled and pick.random() < 0.2
         unsure = not line.garbled and pick.random() < 0.05
         values = []
-        for wrong in line.wrong:
+        for text, wrong in zip(line.words, line.wrong, strict=True):
+            # Recognisers write little words with confidence even where they lost the thread, and mumble them elsewhere.
+            small = text.lower().strip(".,") in ws.function_words()
             if line.garbled and not sure:
-                value = pick.betavariate(1.2, 1.8) if pick.random() < 0.75 else pick.betavariate(6, 1)
+                value = (
+                    pick.betavariate(1.2, 1.8) if pick.random() < (0.5 if small else 0.85) else pick.betavariate(6, 1)
+                )
             elif wrong and not line.garbled:
                 value = pick.betavariate(1.6, 1.6)
             elif unsure:
                 value = pick.betavariate(4.5, 2)
             else:
-                value = pick.betavariate(14, 0.8) if pick.random() < 0.82 else pick.betavariate(3, 1.5)
+                value = (
+                    pick.betavariate(14, 0.8) if pick.random() < (0.75 if small else 0.87) else pick.betavariate(3, 1.5)
+                )
             values.append(value ** (level or 1.0))
         whole = sum(values) / len(values) if level and by_line else None
         first, start = len(words), clock

@@ -1,0 +1,419 @@
+"""What the words of an utterance may have been instead: like-sounding terms, and how well each would fit.
+
+Words are looked at where they make little sense (a stranger beside a part, in the hands of a work verb, or heard
+with little confidence). What sounds like them among the terms of the lexicon and the words of the talk is weighed by
+sound, by the company that it would keep, by what the action is done to and by what the talk says elsewhere. The weights
+(`lexicons/misheard_weights.toml`) are fitted by `lexicons/builders/fit_misheard.py` on words that it exchanged itself.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cache, lru_cache
+from importlib.resources import files
+
+from extract.findings import sounds
+from extract.findings import wordstats as ws
+from extract.findings.trust import THINGS, confidences, presenting_words, strangeness, trade_words
+from extract.lexicon import Lexicon
+from extract.model import Talk
+from extract.speech import Utterance
+
+#: Sound distance up to which a term is looked at.
+_NEAR = 0.36
+#: Sound distance up to which a term is looked at because its neighbours ask for it.
+_ASKED = 0.3
+#: The same for a word that would be at home here in itself.
+_ASKED_SURELY = 0.22
+_INFLECTIONS = frozenset(
+    ("", "s", "es", "d", "ed", "ing", "r", "er", "e", "y", "ly", "ies", "ied", "n", "en", "ting", "ning")
+)
+BEFORE_VERB = frozenset({"joiner", "adverb", "pronoun", "modal", "yes", "linker", "negative", "short"})
+_PARTICLES = frozenset({"off", "out", "up", "down", "away", "back", "over", "in", "on"})
+_DETERMINERS = frozenset({"article", "owner", "pointer", "number", "all"})
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """Tokens of an utterance (`first` to `last`, half-open) and what they may stand for.
+
+    `rank` orders the readings of the same words, `chance` is that of the words being misheard at all.
+    """
+
+    utterance: int
+    first: int
+    last: int
+    written: str
+    term: str
+    features: dict[str, float]
+    rank: float
+    chance: float
+
+
+@dataclass
+class _Talk:
+    """What the search knows of the whole talk."""
+
+    lexicon: Lexicon
+    trade: frozenset[str]
+    words: list[list[ws.Token]]
+    confidence: list[list[float | None]]
+    usual: float
+    #: How far the mean confidence of each utterance lies below the talk's usual one, in tenths.
+    below: list[float] = field(default_factory=list)
+    #: In how many utterances each word stands.
+    spread: Counter[str] = field(default_factory=Counter)
+    before: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    after: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    near: dict[str, list[tuple[str, float]]] = field(default_factory=dict)
+    #: The things that the talk names.
+    things: sounds.SoundIndex = field(default_factory=lambda: sounds.SoundIndex(()))
+
+
+@lru_cache(maxsize=4)
+def _index(lexicon: Lexicon) -> sounds.SoundIndex:
+    """Things of the workshop and work verbs by their sound."""
+    forms = [form for form, term in lexicon.term_forms().items() if term.kind in THINGS and len(form) > 2]
+    verbs = [form for form in lexicon.verb_forms if len(form) > 3]
+    return sounds.SoundIndex([*forms, *verbs])
+
+
+@lru_cache(maxsize=4)
+def _partners(lexicon: Lexicon) -> tuple[dict[str, set[str]], dict[str, set[str]]]:
+    """For two-word terms: the first words that go with a second one, and the other way round."""
+    before: dict[str, set[str]] = defaultdict(set)
+    after: dict[str, set[str]] = defaultdict(set)
+    for form, term in lexicon.term_forms().items():
+        parts = form.replace("-", " ").split()
+        if term.kind in THINGS and len(parts) == 2:
+            before[parts[1]].add(parts[0])
+            after[parts[0]].add(parts[1])
+    return before, after
+
+
+@lru_cache(maxsize=4096)
+def _partner_sounds(lexicon: Lexicon, word: str, side: int) -> sounds.SoundIndex:
+    """The words that stand before (`side` 0) or after (1) a word in two-word terms, by their sound."""
+    return sounds.SoundIndex(sorted(_partners(lexicon)[side].get(word, ())))
+
+
+@lru_cache(maxsize=4)
+def _fame(lexicon: Lexicon) -> Counter[str]:
+    """In how many terms each word stands: how ordinary it is in the trade."""
+    return Counter(word for term in lexicon.terms for word in set(term.term.replace("-", " ").split()))
+
+
+@cache
+def _weights() -> dict[str, dict[str, float]]:
+    return tomllib.loads((files("lexicons") / "misheard_weights.toml").read_text("utf-8"))
+
+
+def guesses(
+    talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon, skipped: set[int] | frozenset[int] = frozenset()
+) -> list[Guess]:
+    """Every reading that is worth a thought, with its features and chance, in the order of the talk."""
+    known = _know(talk, utterances, lexicon, skipped)
+    found = []
+    for at, utterance in enumerate(utterances):
+        if utterance.index not in skipped:
+            found.extend(_in_utterance(at, utterance.index, known))
+    return found
+
+
+def _know(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon, skipped: set[int] | frozenset[int]) -> _Talk:
+    words = [ws.tokens(u.analysed) for u in utterances]
+    heard, usual = confidences(talk, utterances)
+    known = _Talk(lexicon, trade_words(lexicon), words, [], usual or 0.0)
+    for utterance, found, values in zip(utterances, words, heard, strict=True):
+        known.confidence.append(_of_tokens(talk, utterance, found))
+        known.below.append(max(0.0, known.usual - sum(values) / len(values)) * 10 if values else 0.0)
+        if utterance.index in skipped:
+            continue
+        known.spread.update({t.word for t in found})
+        for one, two in zip(found, found[1:], strict=False):
+            if one.word not in ws.function_words() and two.word not in ws.function_words():
+                known.before[two.word].add(one.word)
+                known.after[one.word].add(two.word)
+    named = (w for w, count in known.spread.items() if count > 1 or w not in ws.function_words())
+    known.things = sounds.SoundIndex(w for w in sorted(named) if _is_thing(w, lexicon) and len(w) > 3)
+    return known
+
+
+def _is_thing(phrase: str, lexicon: Lexicon) -> bool:
+    term = lexicon.term(phrase)
+    return term is not None and term.kind in THINGS
+
+
+def _of_tokens(talk: Talk, utterance: Utterance, found: list[ws.Token]) -> list[float | None]:
+    """The confidence of each token: that of the word of the transcript in which it stands, if words have one."""
+    values = [word.confidence for word in talk.words[utterance.words[0] : utterance.words[1]]]
+    if utterance.corrected is not None or len(values) != len(utterance.text.split()):
+        return [None] * len(found)
+    ends, at = [], 0
+    for word in utterance.text.split():
+        at += len(word) + 1
+        ends.append(at)
+    result: list[float | None] = []
+    index = 0
+    for token in found:
+        while index < len(ends) - 1 and token.start >= ends[index]:
+            index += 1
+        result.append(values[index])
+    return result
+
+
+# --------------------------------------------------------------------------- one utterance
+
+
+def _in_utterance(at: int, index: int, known: _Talk) -> Iterator[Guess]:
+    words = [t.word for t in known.words[at]]
+    heard = known.confidence[at]
+    odd = [_oddness(w, known) for w in words]
+    open_ = [_is_open(i, words, odd, heard, known) for i in range(len(words))]
+    for first in range(len(words)):
+        for last in range(first + 1, min(len(words), first + 3) + 1):
+            if not _worth_a_look(first, last, words, open_, known):
+                continue
+            written = " ".join(words[first:last])
+            readings = [
+                (term, _features(words, first, last, term, apart, odd, heard, known) | {"below": known.below[at]})
+                for term, apart in _alike(written, first, last, words, known)
+            ]
+            if readings:
+                ranks = [_sum("rank", features) for _, features in readings]
+                best = max(range(len(ranks)), key=lambda i: (ranks[i], readings[i][0]))
+                model = "flag_heard" if heard[first] is not None else "flag_words"
+                chance = 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, _sum(model, readings[best][1])))))
+                for (term, features), rank in zip(readings, ranks, strict=True):
+                    yield Guess(index, first, last, written, term, features, rank, chance)
+
+
+def _sum(name: str, features: dict[str, float]) -> float:
+    weights = _weights()[name]
+    return weights["base"] + sum(weights.get(feature, 0.0) * value for feature, value in features.items())
+
+
+def _oddness(word: str, known: _Talk) -> float:
+    """How little a word belongs to the workshop: 0 for its own words, 1 for a stranger."""
+    if word in ws.function_words() or ws.is_number(word):
+        return 0.0
+    if word in presenting_words():
+        return 0.6
+    belongs = word in known.trade or known.lexicon.term(word) is not None
+    return (0.5 if belongs else 1.0) * strangeness(word, known.trade, known.lexicon)
+
+
+def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | None], known: _Talk) -> bool:
+    """True for a word that may not be what was said: a stranger in no good company, or one that was hardly heard."""
+    word = words[at]
+    if word in ws.function_words() or ws.is_number(word) or len(word) < 3:
+        return False
+    confidence = heard[at]
+    if confidence is not None and confidence < 0.5 * known.usual:
+        return True
+    if _is_asked_for(at, words, known):
+        return True
+    if odd[at] < 0.5:
+        return False
+    if odd[at] > 0.55 and _company(words, at, at + 1) < 1.2:
+        return True
+    # A word in good company may still stand for a thing that the talk names: "tap the camera with a mallet".
+    return bool(_governor(words, at, known.lexicon)) and any(
+        not same_word(thing, word, known.lexicon) for thing, _ in known.things.nearest(word, cutoff=0.31, limit=3)
+    )
+
+
+def _is_asked_for(at: int, words: list[str], known: _Talk) -> bool:
+    """True where a like-sounding word would make a two-word term with a neighbour, and this one makes none."""
+    lexicon, word = known.lexicon, words[at]
+    if word in lexicon.modifiers or _is_thing(word, lexicon):
+        return False
+    found = False
+    for other, side in ((at + 1, 0), (at - 1, 1)):
+        if not 0 <= other < len(words) or words[other] in ws.function_words():
+            continue
+        pair = (word, words[other]) if side == 0 else (words[other], word)
+        if lexicon.term(" ".join(pair)):
+            return False
+        near = _partner_sounds(lexicon, words[other], side).nearest(word, cutoff=_ASKED_SURELY, limit=2)
+        found = found or any(not same_word(term, word, lexicon) for term, _ in near)
+    return found
+
+
+def _company(words: list[str], first: int, last: int) -> float:
+    """How well words go with both neighbours: the lower pair score of the two."""
+    left = words[first - 1] if first else ws.START
+    right = words[last] if last < len(words) else ws.END
+    return min(_pair(left, words[first]), _pair(words[last - 1], right))
+
+
+def _worth_a_look(first: int, last: int, words: list[str], open_: list[bool], known: _Talk) -> bool:
+    if last == first + 1:
+        return open_[first]
+    window = words[first:last]
+    if sum(open_[first:last]) < last - first - 1 or sum(map(len, window)) > 16:
+        return False
+    if any(ws.is_number(w) or w in ws.function_words() for w in window):
+        return False
+    return not any(known.lexicon.term(f"{a} {b}") for a, b in zip(window, window[1:], strict=False))
+
+
+def _alike(written: str, first: int, last: int, words: list[str], known: _Talk) -> list[tuple[str, float]]:
+    """Terms that sound like the words, nearest first, those among them that the neighbours ask for always."""
+    if written not in known.near:
+        known.near[written] = [
+            *_index(known.lexicon).nearest(written, cutoff=_NEAR, limit=8),
+            *known.things.nearest(written, cutoff=_NEAR, limit=4),
+        ]
+    found = dict(known.near[written])
+    own = sounds.pronounce(written)
+    before, after = _partners(known.lexicon)
+    asked: set[str] = set()
+    if last < len(words):
+        asked |= before.get(words[last], set()) | known.before.get(words[last], set())
+    if first:
+        asked |= after.get(words[first - 1], set()) | known.after.get(words[first - 1], set())
+    for term in asked:
+        if term not in found and len(term) > 2 and term not in ws.function_words() and not ws.is_number(term):
+            apart = sounds.distance(own, sounds.pronounce(term))
+            if apart <= _ASKED:
+                found[term] = apart
+    kept = ((term, apart) for term, apart in found.items() if not same_word(term, written, known.lexicon))
+    return sorted(kept, key=lambda pair: (pair[1], pair[0]))[:12]
+
+
+def same_word(term: str, written: str, lexicon: Lexicon) -> bool:
+    """True for another spelling or inflection of the written words."""
+    a, b = term.replace("-", "").replace(" ", ""), written.replace(" ", "")
+    if (
+        a == b
+        or _shares_end(term.split(), written.split())
+        or (lexicon.term(term) is not None and lexicon.term(term) is lexicon.term(written))
+    ):
+        return True
+    same = next((i for i, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
+    return same >= 3 and {a[same:], b[same:]} <= _INFLECTIONS
+
+
+def _shares_end(new: list[str], old: list[str]) -> bool:
+    """True where only some of the words would change: the search for those alone finds that reading too."""
+    return new[0] == old[0] or new[-1].rstrip("s") == old[-1].rstrip("s")
+
+
+def _features(
+    words: list[str],
+    first: int,
+    last: int,
+    term: str,
+    apart: float,
+    odd: list[float],
+    heard: list[float | None],
+    known: _Talk,
+) -> dict[str, float]:
+    lexicon, function = known.lexicon, ws.function_words()
+    left = words[first - 1] if first else ws.START
+    right = words[last] if last < len(words) else ws.END
+    new = term.replace("-", " ").split()
+    old_pairs = [left, *words[first:last], right]
+    new_pairs = [left, *new, right]
+    old_score = [_pair(a, b) for a, b in zip(old_pairs, old_pairs[1:], strict=False)]
+    new_score = [_pair(a, b) for a, b in zip(new_pairs, new_pairs[1:], strict=False)]
+    window = words[first:last]
+    content = [o for w, o in zip(window, odd[first:last], strict=True) if w not in function] or [0.0]
+    sound_count = len(sounds.pronounce(term))
+    values = [c for c in heard[first:last] if c is not None]
+    is_thing = _is_thing(term, lexicon)
+    phrase_old = _is_term(left, words[first:last], right, known, False)
+    phrase_new = _is_term(left, new, right, known, True)
+    governor = _governor(words, first, lexicon)
+    starts = left == ws.START or function.get(left) in BEFORE_VERB
+    verb_place = starts and (function.get(right) in _DETERMINERS or right in ("it", "them", "off", "out", "up", "down"))
+    english = lexicon.english.get(words[last - 1])
+    fame = math.log1p(min(_fame(lexicon)[lexicon.singular(w)] for w in new)) if is_thing else 1.5
+    close = max(0.0, 0.36 - apart) * 5
+    return {
+        "odd": sum(content) / len(content),
+        "rare": sum(max(0.0, 4.0 - ws.zipf(w)) for w in window if w not in known.trade and w not in function) / 2,
+        "doubted": max(0.0, 1 - min(values) / known.usual) if values and known.usual else 0.0,
+        "noise": max(0.0, 0.95 - known.usual) * 10 if values else 0.0,
+        "heard": max(0.0, min(values) - 0.9) * 10 if values else 0.0,
+        "misfit": min(2.0, -min(0.0, min(old_score)) / 2),
+        "company": max(0.0, min(old_score[0], old_score[-1])),
+        "common": max(0.0, min(ws.zipf(w) for w in window) - 4.0),
+        "gain": max(-3.0, min(3.0, sum(new_score) / len(new_score) - sum(old_score) / len(old_score))),
+        "apart": apart * 10,
+        "sounds": min(10, sound_count) / 2,
+        "phrase": float(phrase_new and not phrase_old) * close,
+        "was_phrase": float(phrase_old),
+        "said": math.log1p(min(known.spread[w] for w in new)) * close,
+        "again": math.log(max(1, min(known.spread[w] for w in window))),
+        "object": float(governor == "work" and is_thing),
+        "of_verb": float(governor == "verb" and is_thing),
+        "place": float(governor == "preposition" and is_thing),
+        "subject": float(governor == "start" and is_thing),
+        "verb": float(verb_place and term in lexicon.verb_forms and not is_thing),
+        "was_verb": float(verb_place and english is not None and english.can_be("V")),
+        "acts": float(english is not None and english.can_be("V") and _does(left, lexicon)),
+        "was_noun": float(bool(governor) and english is not None and english.can_be("N")),
+        "not_noun": float(bool(governor) and right in function and english is not None and not english.can_be("N")),
+        "no_place": float(not governor and not verb_place),
+        "beside": float(_is_thing_word(left, known) or _is_thing_word(right, known)),
+        "words": float(len(window) - 1),
+        "cover": sum(odd[first:last]),
+        "split": float(len(new) != len(window)),
+        "joined": float(len(window) > 1) * max(0.0, 0.22 - apart) * sound_count,
+        "fame": fame,
+        "near_fame": close * fame,
+        "astray": float(term in lexicon.verb_forms and not is_thing and not verb_place),
+    }
+
+
+def _does(left: str, lexicon: Lexicon) -> bool:
+    """True after a word that a verb in its clause follows: "it'll", "she", "nearly", "the chain"."""
+    kind = ws.function_words().get(left, "")
+    if kind:
+        return kind in ("pronoun", "modal", "short", "adverb", "negative", "do", "asker") or left == "to"
+    return left != ws.START and _is_thing(left, lexicon)
+
+
+def _pair(a: str, b: str) -> float:
+    parts = (*ws.long_form(a), *ws.long_form(b)) if a and b else (a, b)
+    first = "#" if ws.is_number(parts[-2]) else parts[-2]
+    second = "#" if ws.is_number(parts[-1]) else parts[-1]
+    return max(-4.0, min(4.0, ws.pair_score(first, second)))
+
+
+def _is_term(left: str, words: list[str], right: str, known: _Talk, in_talk: bool) -> bool:
+    """True if the words with a neighbour are a term of the lexicon, or (`in_talk`) stand together in the talk."""
+    middle = " ".join(words)
+    if known.lexicon.term(f"{left} {middle}") or known.lexicon.term(f"{middle} {right}"):
+        return True
+    return in_talk and (left in known.before[words[0]] or right in known.after[words[-1]])
+
+
+def _is_thing_word(word: str, known: _Talk) -> bool:
+    return _is_thing(word, known.lexicon) and ws.zipf(word) < 5.3
+
+
+def _governor(words: list[str], first: int, lexicon: Lexicon) -> str:
+    """What the noun phrase around the words hangs on: a "work" verb, another "verb", a "preposition", the "start" of
+    the clause, or "" where there is no noun phrase."""
+    function = ws.function_words()
+    seen = False
+    for at in range(first - 1, max(-1, first - 6), -1):
+        kind = function.get(words[at], "")
+        if kind in _DETERMINERS or ws.is_number(words[at]):
+            seen = True
+        elif kind == "preposition" and words[at] not in _PARTICLES:
+            return "preposition" if seen or at == first - 1 else ""
+        elif kind and kind != "preposition":
+            return "start" if seen else ""
+        elif words[at] in lexicon.verb_forms and (seen or ws.zipf(words[at]) < 5.0):
+            return "work" if seen else ""
+        elif seen and not kind:
+            return "verb"
+    return "start" if seen else ""
