@@ -120,6 +120,7 @@ def _flags(
     for part in states.follow(mets_of(acts)):
         twice = flags.removed_twice(part.mets, steps, ids)
         raised += [flag for flag in twice if not repeated & set(flag.segments)]
+        raised += flags.some_still_in(part, steps, ids)
     for conflict in refit.conflicts:
         lead = conflict.unit.lead
         if lead is not None:

@@ -8,7 +8,7 @@ from extract.ids import IdMaker
 from extract.model import Flag, FlagSpan, NotUndone, RefitStep, Step, Torque
 from extract.procedure import wording
 from extract.procedure.counts import CountConflict
-from extract.procedure.states import OFF, Met
+from extract.procedure.states import OFF, Met, Tracked
 from extract.speech import FlagFound, Understanding
 
 
@@ -88,6 +88,28 @@ def removed_twice(mets: Sequence[Met], steps: Mapping[int, Step], ids: IdMaker) 
             )
         before = met
     return flags
+
+
+def some_still_in(part: Tracked, steps: Mapping[int, Step], ids: IdMaker) -> list[Flag]:
+    """Fewer come off than were loosened."""
+    left = part.still_in()
+    if left is None:
+        return []
+    step = steps[max(met.act for met in part.mets if met.sense in OFF)]
+    return [
+        Flag(
+            id=ids.make("flag", "quantity_conflict", step.id),
+            code="quantity_conflict",
+            severity="stop",
+            message=(
+                f"Step {step.number} takes off {wording.number_word(part.out() or 0)} {part.first.text}, but more were "
+                f"loosened: {wording.number_word(left)} would still be in. Which count is right?"
+            ),
+            segments=step.segments,
+            steps=(step.id,),
+            evidence={"rule": "count.removed_against_loosened", "still_in": left},
+        )
+    ]
 
 
 def _again(before: Met, met: Met, steps: Mapping[int, Step]) -> bool:

@@ -135,7 +135,7 @@ def _mates(understanding: Understanding, units: Sequence[Unit]) -> dict[int, Uni
     mates: dict[int, Unit] = {}
     parts = [unit for unit in units if not unit.seal and not unit.fastener and unit.effect in ("off", "parted")]
     for seal in (unit for unit in units if unit.seal and unit.effect in ("off", "destroyed")):
-        head = next(iter(seal.heads), "")
+        head = min(seal.heads, default="")
         for found in understanding.renewals:
             if found.head != head or found.place.utterance > seal.utterance:
                 continue

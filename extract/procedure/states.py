@@ -90,6 +90,12 @@ class Tracked:
         counts = [met.quantity for met in self.mets if met.sense in OFF]
         return sum(counts) if counts and None not in counts else None
 
+    def still_in(self) -> int | None:
+        """How many of the loosened ones never come off ("two of six bolts are still in"); null if all or none do."""
+        loosened = [met.quantity for met in self.mets if met.sense == "loosen" and met.quantity]
+        out = self.out()
+        return max(loosened) - out if loosened and out and max(loosened) > out else None
+
 
 def follow(mets: Iterable[Met]) -> list[Tracked]:
     """Tell the parts of a talk apart: one entry a part, each mention in exactly one of them."""

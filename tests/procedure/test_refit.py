@@ -342,6 +342,16 @@ def test_counts_of_the_refit_are_held_against_the_removal():
     ]
 
 
+def test_bolts_that_stay_in_are_asked_about():
+    draft = (
+        Bench()
+        .say("Loosen the six cover bolts.", do("loosen", thing("cover bolts", 6)))
+        .say("Then take four of them out.", do("take", thing("cover bolts", 4, pronoun="them"), particle="out"))
+        .draft()
+    )
+    assert [flag.evidence["still_in"] for flag in draft.flags if flag.code == "quantity_conflict"] == [2]
+
+
 def test_the_same_named_part_taken_off_twice_is_flagged_and_an_unnamed_bolt_is_not():
     twice = (
         Bench()

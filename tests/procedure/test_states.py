@@ -53,13 +53,12 @@ def test_the_other_pins_are_not_the_first_pin():
     assert len(parts) == 2
 
 
-def test_two_of_six_still_in():
-    parts = follow(
-        [met("a", 0, "remove", "cover screws", quantity=4), met("b", 1, "remove", "cover screws", quantity=None)]
-    )
-    assert parts[0].out() is None
-    parts = follow([met("a", 0, "remove", "cover screws", quantity=4)])
-    assert parts[0].out() == 4
+def test_two_of_six_bolts_are_still_in():
+    loosened = met("a", 0, "loosen", "cover bolts", quantity=6, kind="fastener")
+    out = met("b", 1, "remove", "cover bolts", quantity=4, kind="fastener", pronoun=True, utterance=1)
+    assert follow([loosened, out])[0].still_in() == 2
+    assert follow([loosened, met("b", 1, "remove", "cover bolts", quantity=6, kind="fastener")])[0].still_in() is None
+    assert follow([loosened])[0].still_in() is None
 
 
 def test_what_is_fitted_again_is_no_longer_off():
