@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -18,7 +19,9 @@ def register(app: typer.Typer) -> None:
 
 
 def draft(
-    talks: Annotated[list[Path], typer.Argument(help="Transcripts: WebVTT, SubRip, TTML, CTM, JSON Lines, text.")],
+    talks: Annotated[
+        list[Path], typer.Argument(metavar="TALK", help="Transcripts: WebVTT, SubRip, TTML, CTM, JSON Lines, text.")
+    ],
     output: Annotated[Path, typer.Option("-o", "--output", help="Folder for the case folders, one a talk.")],
     join: Annotated[bool, typer.Option("--join", help="The files are recordings of one job, in this order.")] = False,
     format: Annotated[str | None, typer.Option("--format", help="Name the format instead of finding it out.")] = None,
@@ -32,9 +35,9 @@ def draft(
         bool, typer.Option("--equipment-caution", help="Write CAUTION, not NOTICE, for damage to the equipment.")
     ] = False,
 ) -> None:
-    """Write a draft procedure for each talk into OUTPUT/<name of the talk>/; an existing case keeps its decisions."""
-    from extract.cli import EXIT_BAD_INPUT
-    from extract.errors import BenchtalkError
+    """Draft a procedure for each talk. It goes into OUTPUT/<name of the talk>/; an existing case keeps its decisions."""
+    from extract.cli import EXIT_BAD_INPUT, EXIT_OWN_FAULT, own_fault, told
+    from extract.errors import BenchtalkError, CaseError
     from extract.lexicon import load
     from extract.review.case import update
     from extract.settings import Settings
@@ -44,14 +47,30 @@ def draft(
     jobs = [tuple(talks)] if join else [(talk,) for talk in talks]
     done: list[tuple[str, Draft, CaseChange]] = []
     failed: list[str] = []
-    with typer.progressbar(jobs, label="Drafting", show_pos=True, file=_terminal()) as waiting:
+    code = 0
+    first: dict[str, Path] = {}
+    with typer.progressbar(
+        jobs, label="Drafting", show_pos=True, file=sys.stderr, hidden=not sys.stderr.isatty()
+    ) as waiting:
         for files in waiting:
             name = files[0].stem
             try:
+                if first.setdefault(name, files[0]) is not files[0]:
+                    raise CaseError(
+                        f"would overwrite the case {name!r} that {first[name]} has just made.",
+                        file=files[0],
+                        remedy="Rename the file, draft it into another folder, or join both with --join.",
+                    )
                 written, change = update(files, output / name, lexicons=lexicon or (), settings=settings, format=format)
                 done.append((name, written, change))
-            except BenchtalkError as error:
-                failed.append(str(error))
+            except (BenchtalkError, OSError) as error:
+                failed.append(told(error))
+                code = max(code, EXIT_BAD_INPUT)
+            except Exception as error:
+                if sys.flags.dev_mode:
+                    raise
+                failed.append(f"{files[0]}: {own_fault(error)}")
+                code = EXIT_OWN_FAULT
     for line in _table(done):
         typer.echo(line)
     for name, written, change in done:
@@ -60,17 +79,14 @@ def draft(
             typer.echo(f"{place}: {warning.message}", err=True)
         for line in change.lines():
             typer.echo(f"{name}: {line}")
+        if not written.steps:
+            typer.echo(
+                f"{name}: No step was found. The end of draft.html says what each sentence was taken for.", err=True
+            )
     for error in failed:
         typer.echo(f"benchtalk: {error}", err=True)
-    if failed:
-        raise typer.Exit(EXIT_BAD_INPUT)
-
-
-def _terminal() -> object:
-    """Where progress is shown: the terminal, never a file that the table is redirected to."""
-    import sys
-
-    return sys.stderr
+    if code:
+        raise typer.Exit(code)
 
 
 def _table(done: list[tuple[str, Draft, CaseChange]]) -> list[str]:

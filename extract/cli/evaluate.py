@@ -17,7 +17,10 @@ def register(app: typer.Typer) -> None:
 
 
 def evaluate(
-    folder: Annotated[Path, typer.Argument(help="Folder with talks and their NAME.gold.jsonl (and NAME.refit.jsonl).")],
+    folder: Annotated[
+        Path,
+        typer.Argument(metavar="FOLDER", help="Folder with talks and their NAME.gold.jsonl (and NAME.refit.jsonl)."),
+    ],
     json_file: Annotated[Path | None, typer.Option("--json", help="Write all scores and errors to this file.")] = None,
     errors: Annotated[bool, typer.Option("--errors", help="List every error by kind, with place and words.")] = False,
     only: Annotated[str | None, typer.Option("--only", help="Only talks whose name contains this.")] = None,
@@ -25,7 +28,7 @@ def evaluate(
         Path | None, typer.Option("--floors", help="JSON of score → floor; exit 1 if one is missed.")
     ] = None,
 ) -> None:
-    """Draft every annotated talk of a folder and score the drafts."""
+    """Draft the annotated talks of a folder and score the drafts."""
     from extract.evaluate import check_floors, evaluate_folder, load_floors
 
     wanted = load_floors(floors) if floors is not None else {}

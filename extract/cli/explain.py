@@ -22,19 +22,24 @@ def register(app: typer.Typer) -> None:
 
 
 def explain(
-    case: Annotated[Path, typer.Argument(help="Case folder or its draft.json.")],
-    entry: Annotated[str, typer.Argument(metavar="ID", help="Id of a step, renewal, flag …, or its beginning.")],
+    case: Annotated[Path, typer.Argument(metavar="CASE", help="Case folder or its draft.json.")],
+    entry: Annotated[
+        str, typer.Argument(metavar="ID", help="A step's number (5, R5), or the id of any entry or its beginning.")
+    ],
 ) -> None:
-    """Say where an entry comes from: words, time, rule, lexicon entry, readings that lost."""
+    """Say where an entry of a draft comes from. Shown are words, time, rule and readings that lost."""
     from extract.cli.publish import load_draft
     from extract.errors import CaseError
 
     draft = load_draft(case)
+    entry = step_id(draft, entry)
     found = [(kind, item) for kind, item in _entries(draft) if item.id == entry]
     found = found or [(kind, item) for kind, item in _entries(draft) if item.id.startswith(entry)]
     if not found:
         raise CaseError(
-            f"no entry has the id {entry!r}.", file=case, remedy="The ids stand in draft.json and draft.html."
+            f"no entry has the id {entry!r}.",
+            file=case,
+            remedy="Give a step's number, such as 5 or R5, or an id from draft.json or `benchtalk points`.",
         )
     if len(found) > 1:
         names = ", ".join(item.id for _, item in found[:6])
@@ -42,6 +47,14 @@ def explain(
     kind, item = found[0]
     for line in explained(draft, kind, item):
         typer.echo(line)
+
+
+def step_id(draft: Draft, words: str) -> str:
+    """The id of the step that a document calls 5 or R5; anything else as it is."""
+    label = words.strip().removeprefix("step ").upper()
+    numbers = {str(step.number): step.id for step in draft.steps}
+    numbers |= {f"R{step.number}": step.id for step in draft.refit}
+    return numbers.get(label, words)
 
 
 def explained(draft: Draft, kind: str, item: BaseModel) -> list[str]:

@@ -10,9 +10,7 @@ import typer
 
 def register(app: typer.Typer) -> None:
     """Add `benchtalk lexicon …` to the app."""
-    group = typer.Typer(
-        no_args_is_help=True, help="Check a workshop's own terms and verbs, and learn new ones from reviews."
-    )
+    group = typer.Typer(no_args_is_help=True, help="Check your own terms and verbs; learn new ones from reviews.")
     group.command("check")(check)
     group.command("learn")(learn)
     app.add_typer(group, name="lexicon")
@@ -22,11 +20,11 @@ def check(
     files: Annotated[
         list[Path],
         typer.Argument(
-            metavar="FILE...", help="CSV tables of terms (term,kind,…) or of verbs (base,sense,plain,…), in UTF-8."
+            metavar="FILE", help="CSV tables of terms (term,kind,…) or of verbs (base,sense,plain,…), in UTF-8."
         ),
     ],
 ) -> None:
-    """Check tables of terms or verbs: which line is wrong, why, and what to do."""
+    """Check tables of terms or verbs. A mistake is told with its line and what to do."""
     from extract.lexicon import load
 
     for file in files:
@@ -37,12 +35,12 @@ def check(
 
 
 def learn(
-    cases: Annotated[list[Path], typer.Argument(metavar="CASE...", help="Reviewed cases: folders or draft.json.")],
+    cases: Annotated[list[Path], typer.Argument(metavar="CASE", help="Reviewed cases: folders or draft.json.")],
     output: Annotated[
         Path | None, typer.Option("-o", "--output", help="Your own table of terms; new ones are added at its end.")
     ] = None,
 ) -> None:
-    """Propose names and verbs that reviewers wrote and the lexicon lacks, with their sentences."""
+    """Propose words that reviewers wrote and the lexicon lacks. Each comes with its sentences."""
     from extract.lexicon import load
     from extract.lexicon_tables import decode
     from extract.review.case import Case

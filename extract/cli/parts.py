@@ -18,11 +18,14 @@ def register(app: typer.Typer) -> None:
 
 
 def parts(
-    sources: Annotated[list[Path], typer.Argument(help="Talks (transcripts), case folders or draft.json files.")],
+    sources: Annotated[
+        list[Path],
+        typer.Argument(metavar="TALK_OR_CASE", help="Talks (transcripts), case folders or draft.json files."),
+    ],
     csv: Annotated[Path | None, typer.Option("--csv", help="Write the parts and materials to this CSV file.")] = None,
     xlsx: Annotated[Path | None, typer.Option("--xlsx", help="Write all lists to this workbook.")] = None,
 ) -> None:
-    """List what must be new and what is used up; several talks or cases are summed."""
+    """List what must be new and what is used up. Several talks or cases are summed."""
     from extract.cli import EXIT_BAD_INPUT
     from extract.errors import BenchtalkError
     from extract.procedure.lists import combined, parts_list, sum_lists

@@ -19,7 +19,7 @@ def register(app: typer.Typer) -> None:
 
 
 def publish(
-    case: Annotated[Path, typer.Argument(help="Case folder or its draft.json.")],
+    case: Annotated[Path, typer.Argument(metavar="CASE", help="Case folder or its draft.json.")],
     names: Annotated[
         str | None, typer.Option("--as", help="Outputs, separated by commas. Without it: a list of all outputs.")
     ] = None,
@@ -36,7 +36,7 @@ def publish(
         Path | None, typer.Option("-o", "--output", help="Folder for the documents; default: published/ in the case.")
     ] = None,
 ) -> None:
-    """Write the documents of a case: for print, for word processors, for documentation systems, for the film."""
+    """Write the documents of a case. They are for print, word processors, documentation systems and the film."""
     import reports
     from extract.errors import CaseError
     from extract.review.signoff import signature_state
@@ -82,10 +82,10 @@ def publish(
 
 
 def lint(
-    case: Annotated[Path, typer.Argument(help="Case folder or its draft.json.")],
+    case: Annotated[Path, typer.Argument(metavar="CASE", help="Case folder or its draft.json.")],
     rules: Annotated[bool, typer.Option("--rules", help="Name each rule with its source below the points.")] = False,
 ) -> None:
-    """Check how the instructions are written: length, one act each, condition first, warnings, names. Exit 1: points."""
+    """Check how the instructions are written. Length, one act each, condition first, warnings, names; exit 1: points."""
     from extract import lexicon
     from extract.procedure.writing_rules import RULES, check, passing
 
@@ -158,13 +158,17 @@ def read_job(file: Path) -> Document:
     try:
         return Document.model_validate(tomllib.loads(file.read_text(encoding="utf-8")))
     except OSError as error:
-        raise CaseError(f"can't be read: {error.strerror}.", file=file) from error
+        raise CaseError(
+            f"can't be read: {error.strerror}.", file=file, remedy="Name the job file with --job."
+        ) from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise CaseError(f"is not TOML: {error}.", file=file, remedy='Write lines such as: machine = "…"') from error
     except ValidationError as error:
         first = error.errors()[0]
         key = ".".join(str(part) for part in first["loc"])
-        raise CaseError(f"{key}: {first['msg']}.", file=file, remedy=f"Keys: {known}; all are text.") from error
+        wrong = "is no key of a job file" if first["type"] == "extra_forbidden" else "has a value of the wrong kind"
+        remedy = f'Keys: {known}; all are text in quotes, english is "uk" or "us".'
+        raise CaseError(f"{key} {wrong}.", file=file, remedy=remedy) from error
 
 
 def _write(target: Path, data: bytes) -> None:

@@ -31,7 +31,7 @@ def review(
     ] = "127.0.0.1",
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")] = True,
 ) -> None:
-    """Go through the open points in the browser, with the procedure and the film before the eyes."""
+    """Go through the open points in the browser. The procedure and the film stand beside them."""
     import webbrowser
 
     from extract.errors import MissingExtraError
@@ -62,7 +62,7 @@ def points(
     every: Annotated[bool, typer.Option("--all", help="Settled points too.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document instead of text.")] = False,
 ) -> None:
-    """List the open points: what is asked, where, and what to choose from."""
+    """List the open points. Each says what is asked, where, and what to choose from."""
     import json
 
     from extract.errors import CaseError
@@ -116,7 +116,12 @@ def points(
 
 def settle(
     case: CasePath,
-    thing: Annotated[str, typer.Argument(metavar="ID", help="A point; or a step, part, joint, utterance, decision.")],
+    thing: Annotated[
+        str,
+        typer.Argument(
+            metavar="ID", help="A point; or a step (its id or number: 5, R5), part, joint, utterance, decision."
+        ),
+    ],
     take: Annotated[int | None, typer.Option("--take", help="Take this suggestion of the point.")] = None,
     words: Annotated[str | None, typer.Option("--words", help="How the whole utterance should read.")] = None,
     accept: Annotated[str | None, typer.Option("--accept", help="Fine as it is, for this reason.")] = None,
@@ -134,7 +139,8 @@ def settle(
     undo: Annotated[bool, typer.Option("--undo", help="Take the decision of this ID back.")] = False,
     by: By = None,
 ) -> None:
-    """Settle one point, or correct one thing, without the browser."""
+    """Settle one point, or correct one thing."""
+    from extract.cli.explain import step_id
     from extract.errors import CaseError
     from extract.review import answers
     from extract.review.case import Case
@@ -142,6 +148,7 @@ def settle(
 
     opened = Case.open(case)
     draft, who = opened.recompute(), _name(by)
+    thing = step_id(draft, thing)
 
     def undone():
         held = next((entry for entry in opened.log.read().records if entry.id == thing), None)
@@ -178,7 +185,7 @@ def settle(
 def sign_off(
     case: CasePath, by: Annotated[str, typer.Option("--by", help="Name of the one who compared it with the film.")]
 ) -> None:
-    """Sign the procedure; works only when nothing that must be settled is open."""
+    """Sign a procedure in which nothing must be settled any more."""
     from extract.review.case import Case
     from extract.review.signoff import sign
 
