@@ -21,6 +21,7 @@ from extract.findings.renewals import find_renewals, said_for_refit
 from extract.findings.repeats import find_repeats, repeat_flags
 from extract.findings.replacing import find_replace_flags
 from extract.findings.roles import find_roles
+from extract.findings.titles import find_titles
 from extract.findings.torques import find_torques
 from extract.findings.trust import assess
 from extract.findings.word_flags import find_word_flags
@@ -114,6 +115,7 @@ def understand(
         conditions=conditions,
         cautions=find_cautions(heard, actions, deaf),
         notes=notes,
+        titles=find_titles(heard, found_roles),
         flags=flags,
     )
 

@@ -256,6 +256,14 @@ class FlagFound:
 
 
 @dataclass(frozen=True, slots=True)
+class TitleFound:
+    """The noun phrase that a spoken heading stands for."""
+
+    place: Place
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Understanding:
     """All findings of a talk, one list a kind, in the order of the talk."""
 
@@ -270,4 +278,5 @@ class Understanding:
     cautions: tuple[CautionFound, ...] = ()
     notes: tuple[NoteFound, ...] = ()
     tools: tuple[Mention, ...] = ()
+    titles: tuple[TitleFound, ...] = ()
     flags: tuple[FlagFound, ...] = ()

@@ -68,6 +68,8 @@ DISCOURSE_OPENERS = frozenset(
 #: Verbs after which an object pronoun takes a bare verb ("let it drain", "help it come").
 CAUSATIVES = frozenset("let lets letting help helps make makes made watch see hear have lemme".split())
 
+#: What a speaker calls the recording that is being made; what it does is a verb ("this film shows how …").
+RECORDINGS = frozenset("film video recording clip session lesson instruction demonstration module talk".split())
 #: Words that are nouns only behind an article or a preposition.
 VERBS_FIRST = frozenset(
     "go goes get gets want wants come comes put puts take takes keep keeps need needs let lets make makes give "

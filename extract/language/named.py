@@ -189,7 +189,7 @@ def thing(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
     mention = heard.mention(index, chunk)
     if not stands_in(chunk):
         return None if chunk.kind == "person" else mention
-    if mention.antecedents and mention.head not in _STAND_INS:
+    if mention.antecedents and mention.head not in _STAND_INS | {"piece"}:
         return _counted(heard, index, chunk) or _of_that_kind(heard, index, chunk, mention) or mention
     if mention.kind == "person":
         return None

@@ -323,9 +323,10 @@ class Chunker:
 
     def _starts_new_thing(self, t: Tagged, i: int, head: int) -> bool:
         """A noun right behind a complete name that cannot belong to it: "the bolts motor side up"."""
-        return self.lexicon.singular(t.low[head]) != t.low[head] and t.low[head].endswith("s") and self.tagger.words.of(
-            t.low[i]
-        ).thing and t.low[head] not in self.lexicon.modifiers  # fmt: skip
+        before = t.low[head]
+        plural = before.endswith("s") and self.lexicon.singular(before) != before
+        named = self.lexicon.term(f"{before} {t.low[i]}") is not None or before in self.lexicon.modifiers
+        return plural and not named and self.tagger.words.of(t.low[i]).thing
 
     def _descriptive(self, word: str, t: Tagged, i: int) -> bool:
         if _SIZE_WORD.match(word) and t.tag[i] == "ADJ":

@@ -206,6 +206,12 @@ class Tagger:
         if _SIZE.match(word):
             t.tag[i] = "ADJ"
             return
+        if word in grammar.RECORDINGS and previous in ("DET", "ADJ"):
+            t.tag[i] = "NOUN"
+            return
+        if following == "NUM" and previous == "DET" and word_class.modifier == "state":
+            t.tag[i] = "ADJ"
+            return
         if word in grammar.VERBS_FIRST and previous not in ("DET", "NUM", "PREP") and "VERB" in tags and (
             previous != "ADJ" or "s" in word_class.forms
         ):  # fmt: skip

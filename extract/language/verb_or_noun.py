@@ -222,6 +222,10 @@ def _after_noun(
         if "s" in forms and only_verb:
             return True
         return only_verb and "b" in forms
+    if t.low[i - 1] in grammar.RECORDINGS and "s" in forms:
+        return True
+    if after in grammar.BE and ("b" in forms or "s" in forms) and not only_verb:
+        return False  # "the generator set is …"
     if t.low[i - 1] in ("lot", "rest", "whole", "one", "ones", "thing", "other") and "s" in forms and not plural_before:
         return True
     if after in ("they", "we", "you", "i", "ye", "there") and not only_verb:

@@ -74,6 +74,6 @@ def heading_title(text: str) -> str:
     return title[:1].upper() + title[1:]
 
 
-def job_title(text: str, has_refit: bool) -> str:
-    """The title of the whole job, from the heading that announces it."""
-    return f"{heading_title(text)}: {'removal and refit' if has_refit else 'work'}"
+def job_title(named: str, has_refit: bool) -> str:
+    """The title of the whole job, from the title of the heading that announces it."""
+    return f"{named}: {'removal and refit' if has_refit else 'work'}"

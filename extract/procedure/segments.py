@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from extract.ids import IdMaker
 from extract.model import Section, Segment
-from extract.procedure.headings import heading_title, job_title
+from extract.procedure.headings import heading_title, job_title, opens_refit
 from extract.procedure.steps import because
 from extract.speech import Understanding
 
@@ -50,7 +50,7 @@ def make_sections(understanding: Understanding, ids: IdMaker) -> tuple[tuple[Sec
     for start, end in itertools.pairwise([*headings, len(utterances)]):
         section = Section(
             id=ids.make("sec", utterances[start].text),
-            title=heading_title(utterances[start].analysed),
+            title=_heading(understanding, start),
             start_s=utterances[start].start_s,
             segments=tuple(utterance.id for utterance in utterances[start:end]),
         )
@@ -67,5 +67,14 @@ def make_title(understanding: Understanding, name: str | None, has_refit: bool) 
     )
     for found in understanding.roles:
         if found.role == "heading" and found.place.utterance <= first_act:
-            return job_title(understanding.utterances[found.place.utterance].analysed, has_refit)
+            return job_title(_heading(understanding, found.place.utterance), has_refit)
     return name
+
+
+def _heading(understanding: Understanding, index: int) -> str:
+    """The title of a heading: the parts that it names, "Refit", or its words without their run-up."""
+    words = understanding.utterances[index].analysed
+    if opens_refit(words):
+        return heading_title(words)
+    named = next((found.text for found in understanding.titles if found.place.utterance == index), None)
+    return named or heading_title(words)
