@@ -175,6 +175,8 @@ def _act(
     if not told and rule != "negated":
         return None
     objects = objects_of(heard, index, parsed, verb)
+    if objects and objects[0].head in ("torque", "value", "figure") and sense.sense == "remove":
+        return None  # "the torque is taken from table four"
     if number == 0 and index < _OPENING and rule == "progressive" and not taken_off and sense.sense in _FITTING:
         return None  # "we're putting bearings in it": the job, not yet an act
     if rule == "once-done" and any(_is_off(thing, taken_off) for thing in objects):

@@ -142,6 +142,8 @@ def _scores(
         scores["heading"] *= 0.4  # a greeting that names no part announces nothing
     if index >= len(heard.utterances) - 2 and not acts and not trade and not renewed:
         add("chatter", 1.5, whole)
+    if working and "caution" in rules and working[0].place.start < rules["caution"].start:
+        scores["caution"] *= 0.6  # "tag the hoses so you don't mix them up": what the act is for
     if working and "condition" in scores:
         scores["condition"] *= 0.4  # an act with its condition is an instruction
     return scores, rules
