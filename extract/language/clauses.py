@@ -111,6 +111,8 @@ class Parser:
                         verb.objects = verb.objects or carrier.objects
                 else:
                     verb.joined = bool(verbs) and self._is_joined(t, verbs[-1], verb)
+                    if verb.joined and verbs[-1].negated and {"or", "nor"} & set(t.low[verbs[-1].last : verb.first]):
+                        verb.negated = True  # "never shortened or turned round"
                     if (
                         verb.joined
                         and not verb.aux
