@@ -38,5 +38,5 @@ def test_headings_of_the_removal_do_not_open_the_refit(said):
 
 
 def test_job_title_names_both_halves_only_if_there_are_two():
-    assert job_title("This is the bilge pump.", True) == "Bilge pump: removal and refit"
-    assert job_title("This is the bilge pump.", False) == "Bilge pump: work"
+    assert job_title("Bilge pump", True) == "Bilge pump: removal and refit"
+    assert job_title("Bilge pump", False) == "Bilge pump: work"
