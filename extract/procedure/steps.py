@@ -136,7 +136,7 @@ def written(action: Action, measures: Sequence[Measured], conditions: Sequence[C
         action.plain or action.spoken_action,
         [_thing(mention, action.sense) for mention in action.objects],
         direction=next((mention.direction for mention in action.objects if mention.direction), None),
-        measures=[measure(found) for found in measures],
+        measures=[measure(found) for found in measures if found.unit not in _TIMES or action.sense in _LASTING],
         tools=tool_names(action, matter=False),
         bare_tools=tool_names(action, matter=True),
         manner=action.manner,

@@ -132,6 +132,10 @@ class _Collector:
         if left.effect == "back":
             self._restored(number, act, keys, left)
             return
+        shut = [unit for key in keys for unit in self.live.get(key, ()) if unit.effect == "isolated"]
+        if shut and act.action.sense in ("open", "release"):
+            self._restored(number, act, keys, replace(left, reason=f"It undoes step {self._number(shut[0])}."))
+            return
         kinds = {mention.kind for mention in act.action.objects}
         if left.effect == "off" and kinds and kinds <= {"tool", "material"} and not self._part_of_it(act):
             self._taken_away(number, keys)
@@ -225,7 +229,9 @@ class _Collector:
         self.reasons[number] = left.reason or "It is part of the work."
         for key in keys:
             for unit in list(self.live.get(key, ())):
-                if unit.effect in ("equipped", "isolated", "held", "covered"):
+                if unit.effect in ("equipped", "held", "covered"):
+                    continue
+                if unit.effect == "isolated" and sense not in ("restore", "open", "release"):
                     continue
                 if sense == "tighten" and unit.effect not in ("loose", "off"):
                     continue
@@ -239,6 +245,9 @@ class _Collector:
         keys = [self.tracked[part.id] for part in act.step.objects]
         brought = any(unit.effect == "equipped" for key in keys for unit in self.live.get(key, ()))
         return heads <= _TOOL_OR_PART and not brought
+
+    def _number(self, unit: Unit) -> int:
+        return self.acts[unit.acts[0]].step.number
 
     def _taken_away(self, number: int, keys: list[str]) -> None:
         """A tool that is taken away: what was brought in by an earlier step is gone again."""

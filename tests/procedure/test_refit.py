@@ -352,6 +352,17 @@ def test_bolts_that_stay_in_are_asked_about():
     assert [flag.evidence["still_in"] for flag in draft.flags if flag.code == "quantity_conflict"] == [2]
 
 
+def test_valve_that_the_work_opens_again_is_not_opened_twice():
+    draft = (
+        Bench()
+        .say("Shut the return valve.", do("shut", thing("return valve")))
+        .say("Remove the strainer.", do("remove", thing("strainer")))
+        .say("Open the return valve.", do("open", thing("return valve")))
+        .draft()
+    )
+    assert texts(draft) == ["Fit the strainer."]
+
+
 def test_the_same_named_part_taken_off_twice_is_flagged_and_an_unnamed_bolt_is_not():
     twice = (
         Bench()
