@@ -188,6 +188,9 @@ class Case:
     def talk(self) -> Talk:
         """The talk as read from the copies in the folder, under its own name."""
         files = [self.folder / recording.copy_name for recording in self.record.recordings]
+        for file in (*files, *self.lexicons):
+            if file.is_symlink():
+                raise CaseError("is a link out of the case.", file=file, remedy="Draft the talk again.")
         talk = self.engine.read(files, self.record.format)
         names = {
             name: recording.name

@@ -24,6 +24,8 @@ MAX_FILE = 64 * 1024 * 1024
 MAX_LINE = 256 * 1024
 #: Age after which a half-written file has no writer any more (seconds).
 STALE_S = 60
+#: A link is not followed: a case folder from elsewhere could lead to any file.
+_OPEN = os.O_RDWR | os.O_CREAT | os.O_APPEND | os.O_CLOEXEC | os.O_NOFOLLOW
 
 Record = TypeVar("Record", bound=BaseModel)
 
@@ -111,7 +113,7 @@ class Log(Generic[Record]):
     def locked(self) -> Iterator[int]:
         """Hold the file for this process; yields its handle. Nobody else appends meanwhile."""
         try:
-            handle = os.open(self.path, os.O_RDWR | os.O_CREAT | os.O_APPEND | os.O_CLOEXEC, 0o644)
+            handle = os.open(self.path, _OPEN, 0o644)
         except OSError as error:
             raise CaseError(
                 f"can't be written: {error.strerror}.", file=self.path, remedy="Check the folder's rights."

@@ -32,6 +32,11 @@ def serve(
     film = film or film_in(case.folder)
     if film is not None:
         _check_film(film)
+    if host in ("0.0.0.0", "::", ""):
+        raise CaseError(
+            f"--host {host or '“”'} names no single address.",
+            remedy="Give the address of this machine under which the others open the page.",
+        )
     listener = _listen(host, port)
     port = listener.getsockname()[1]
     names = {host, "localhost"} if host == LOOPBACK else {host}

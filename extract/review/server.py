@@ -365,6 +365,7 @@ class Pages:
             last=view_of(mine) if mine else None,
             done=describe(done) if done else "",
             done_id=done.id if done else "",
+            step_ids={step.id for step in steps},
             fresh_steps=[
                 (step.id, step.label) for step in steps if step.id in desk.changes and desk.changes[step.id].fresh
             ],

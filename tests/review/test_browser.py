@@ -92,8 +92,7 @@ def test_all_points_are_settled_by_keyboard_alone(serve, tab):
     assert page.locator("#left").inner_text() == "No point left"
     assert not open_points(case)
     assert taking and max(taking) <= 3
-    # By keyboard to the signature.
-    page.locator("#sign-off input").focus()
+    keys.press("s")
     keys.press("Enter")
     page.wait_for_selector("text=Signed by Ada")
     assert Case.open(case.folder, ENGINE).recompute().signed.by == "Ada"

@@ -51,7 +51,8 @@ def test_demo_talk_is_settled_and_signed_by_keyboard(tmp_path, tab, name):
                 page.wait_for_selector("#strip .decided")
             assert page.locator("#left").inner_text() == "No point left"
             print(f"{name}: {total} points, {pressed} keys")
-            page.locator("#sign-off input").focus()
+            page.keyboard.press("s")
+            page.wait_for_selector("body:not([aria-busy])")
             page.keyboard.press("Enter")
             page.wait_for_selector("text=Signed by Ada")
         finally:

@@ -8,9 +8,10 @@ import pytest
 from sample_case import ENGINE, TALK, make_case
 from starlette.testclient import TestClient
 
+from extract.errors import CaseError
 from extract.review import answers
 from extract.review.case import Case
-from extract.review.serve import film_in
+from extract.review.serve import film_in, serve
 from extract.review.server import make_app
 
 HOST = "127.0.0.1:4711"
@@ -145,6 +146,24 @@ def test_link_in_the_case_folder_is_not_taken_for_the_film(tmp_path):
     (tmp_path / "secret.mp4").write_bytes(b"x")
     (tmp_path / "film.mp4").symlink_to(tmp_path / "secret.mp4")
     assert film_in(tmp_path) is None
+
+
+@pytest.mark.parametrize("name", ["transcript.talk", "decisions.jsonl"])
+def test_links_in_the_case_folder_are_not_followed(tmp_path, name):
+    case = make_case(tmp_path)
+    secret = tmp_path / "secret"
+    secret.write_text("Shut the inlet valve.\n")
+    (case.folder / name).unlink(missing_ok=True)
+    (case.folder / name).symlink_to(secret)
+    opened = Case.open(case.folder, ENGINE)
+    with pytest.raises(CaseError):
+        opened.decide(answers.edit(case.recompute(), "1", "Isolate the pump set.", "Ada"))
+    assert secret.read_text() == "Shut the inlet valve.\n"
+
+
+def test_page_answers_only_on_one_address(tmp_path):
+    with pytest.raises(CaseError, match="names no single address"):
+        serve(make_case(tmp_path), reviewer="Ada", host="0.0.0.0", ready=print)
 
 
 def test_talk_is_a_track_of_the_film_and_its_words_cannot_break_it(tmp_path):

@@ -66,6 +66,9 @@ function arrive(from, otherView, decided) {
     const by = box.bottom > view.bottom ? Math.min(box.bottom - view.bottom + 8, above) : above < 0 ? above : 0;
     if (by) desk().scrollBy({ top: by });
     here.focus({ preventScroll: true });
+  } else if (named()) {
+    named().scrollIntoView();
+    (named().querySelector("input:not([type=hidden])") || desk()).focus({ preventScroll: true });
   } else if (from) {
     (document.getElementById(`tag-${from}`) || document.getElementById(from)?.querySelector("a") || desk()).focus({ preventScroll: true });
   } else if (otherView) {
@@ -74,6 +77,10 @@ function arrive(from, otherView, decided) {
   }
   const problem = desk().querySelector(".problem");
   if (problem) desk().scrollTo({ top: 0 });
+}
+
+function named() {
+  return document.getElementById(new URLSearchParams(location.search).get("open"));
 }
 
 function say(words) {
@@ -209,4 +216,4 @@ async function refresh() {
 }
 
 arrive(null, false, false);
-if (!strip()) desk().focus({ preventScroll: true });
+if (!strip() && !named()) desk().focus({ preventScroll: true });
