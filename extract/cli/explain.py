@@ -60,7 +60,7 @@ def step_id(draft: Draft, words: str) -> str:
 def explained(draft: Draft, kind: str, item: BaseModel) -> list[str]:
     """The explanation, a line each."""
     segments = {segment.id: segment for segment in draft.segments}
-    lines = [f"{kind.rstrip('s')} {item.id}: {_title(item)}"]
+    lines = [f"{kind.removesuffix('s')} {item.id}: {_title(item)}"]
     for because in getattr(item, "because", ()):
         lines.append(f"  rule {because.rule}" + (f" – {because.note}" if because.note else ""))
         if because.step:
@@ -80,9 +80,26 @@ def explained(draft: Draft, kind: str, item: BaseModel) -> list[str]:
         lines.append(f"  {key}: {value}")
     for suggestion in getattr(item, "suggestions", ()):
         lines.append(f"  perhaps “{suggestion.text}” ({suggestion.score:.2f}): {suggestion.why}")
+    lines += _of_step(draft, item.id) if kind in ("steps", "refit") else []
     if kind == "segments":
         lines.append(f"  role {item.role}, trust {item.trust:.2f}")
     return lines
+
+
+def _of_step(draft: Draft, step: str) -> list[str]:
+    """What hangs on a step, with the ids that `explain` and `settle` take."""
+    lines = []
+    for kind in ("renewals", "torques", "conditions", "cautions", "tools", "flags"):
+        for item in getattr(draft, kind):
+            at = (getattr(item, "step", None), *getattr(item, "steps", ()), *_refit(item))
+            if step in at:
+                lines.append(f"  {kind.removesuffix('s')} {item.id}: {_title(item)}")
+    return lines
+
+
+def _refit(item: BaseModel) -> tuple[str, ...]:
+    refit = getattr(item, "refit", None) or ()
+    return (refit,) if isinstance(refit, str) else tuple(refit)
 
 
 def _entries(draft: Draft) -> Iterator[tuple[str, BaseModel]]:

@@ -67,7 +67,7 @@ def points(
 
     from extract.errors import CaseError
     from extract.review.case import Case
-    from extract.review.describe import SEVERITIES
+    from extract.review.describe import SEVERITIES, describe
     from extract.review.desk import lay_out
 
     if severity is not None and severity not in SEVERITIES:
@@ -106,7 +106,11 @@ def points(
             for number, text, why in p.suggestions:
                 typer.echo(f"    {number}  {text}" + (f" ({why})" if why else ""))
             if p.decision:
-                typer.echo(f"    Settled: {p.decision.text} ({p.decision.by})")
+                typer.echo(f"    Settled: {p.decision.text} ({p.decision.by}, {p.decision.id})")
+        shown = {p.decision.id for p in chosen if p.decision} | {d.id for d in desk.unplaced}
+        for record in lines.records if every else ():
+            if record.id not in shown:
+                typer.echo(f"{record.id}  decided: {record.about.label}: {describe(record)} ({record.by})")
         for d in desk.unplaced:
             typer.echo(f"{d.id}  has lost its place: {d.text} ({d.by})")
         for entry in desk.bad_lines:

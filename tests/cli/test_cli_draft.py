@@ -69,7 +69,10 @@ def test_a_mistake_in_a_lexicon_is_told_by_file_and_line(tmp_path):
     terms.write_text("id,term,us,others,plural,kind,remarks\nx,x,,,,nonsense,\n", encoding="utf-8")
     words = ["draft", str(DEMO / "loader_lift_hose.jsonl"), "-o", str(tmp_path), "--lexicon", str(terms)]
     done = subprocess.run(
-        [sys.executable, "-c", "from extract.cli import main; main()", *words], capture_output=True, text=True, check=False
+        [sys.executable, "-c", "from extract.cli import main; main()", *words],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 2
     assert "mine.csv, line 2" in done.stderr

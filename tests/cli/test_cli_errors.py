@@ -117,5 +117,24 @@ def test_steps_are_found_by_the_number_that_the_documents_show(talk, tmp_path):
     assert "Refit the cover." in (tmp_path / "cover" / "draft.md").read_text(encoding="utf-8")
 
 
+def test_explaining_a_step_names_what_hangs_on_it(tmp_path):
+    talk = tmp_path / "cover.txt"
+    talk.write_text(TALK + "[0:12] The bolts go up to twenty newton metres.\n", encoding="utf-8")
+    run("draft", talk, "-o", tmp_path)
+    told_of = run("explain", tmp_path / "cover", "1").output
+    assert "torque torque-" in told_of and "tool tool-" in told_of
+    assert "torque torque-" in run("explain", tmp_path / "cover", "R2").output
+
+
+def test_every_decision_is_listed_with_the_id_that_takes_it_back(talk, tmp_path):
+    run("draft", talk, "-o", tmp_path)
+    case = tmp_path / "cover"
+    decision = run("settle", case, "2", "--text", "Take the cover off.", "--by", "Kim").output.split()[0]
+    assert decision in run("points", case, "--all").output
+    assert decision not in run("points", case).output
+    assert run("settle", case, decision, "--undo", "--by", "Kim").exit_code == 0
+    assert "Take the cover off." not in (case / "draft.md").read_text(encoding="utf-8")
+
+
 def test_the_list_of_commands_cuts_no_sentence():
     assert "..." not in run("--help").output.split("Commands:")[1]
