@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extract.ids import IdMaker
-from extract.language import grammar
+from extract.language.boundaries import Scores, divide
+from extract.language.boundary_words import MARK
 from extract.language.clauses import Parser
-from extract.language.complements import Parsed, VerbPhrase
 from extract.model import Talk, Word
 from extract.speech import Utterance
 
@@ -23,17 +23,13 @@ _MOST_WORDS_A_SENTENCE = 45
 _SURE_PAUSE_S = 1.6
 #: Subordinators whose clause, told without a comma, usually goes with what stands before it.
 _TRAILING = frozenset(
-    "until till because cause cos 'cause so that which who where as whereas unless before although though than "
-    "since".split()
+    "until till because cause cos 'cause so that which who where as whereas unless before although though than since".split()
 )
-_LEADING = frozenset(["if", "once", "after", "whenever", "while", "whilst"])
-#: Openers of two words, after which the new step is told ("first thing close the tap").
-_TWO_WORD_OPENERS = frozenset(
-    ("first thing", "next thing", "last thing", "next up", "first up", "first off", "heads up", "other thing", "either way",
-     "same again", "from here", "this time")
-)  # fmt: skip
-_THRESHOLD = 1.0
-_SUBJECTS = frozenset(["i", "you", "we", "they", "ye", "he", "she"])
+#: Words parsed in one piece where no long pause cuts them, and how many of them are looked at again with the next piece.
+_LONGEST_PIECE = 400
+_OVERLAP = 60
+#: What speaks at least this much for a boundary is marked when a piece is parsed again.
+_SURE = 0.8
 
 
 def split_utterances(talk: Talk, parser: Parser) -> tuple[Utterance, ...]:
@@ -131,21 +127,23 @@ def _pause(words: Sequence[Word], index: int) -> float:
 @dataclass(frozen=True, slots=True)
 class _Rhythm:
     """How a speaker pauses: `breath` is the silence, in seconds, above which a sentence probably ends, `slight`
-    the one that says a little; `told` says that silence is known between all words, so that none counts too."""
+    the one that says a little; `told` says that silence is known between all words, so that none counts too.
+    `clear`, 0 to 1, tells how sharply breaths stand out from the joints between words."""
 
     breath: float
     slight: float
     told: bool
+    clear: float
 
     def score(self, seconds: float, known: bool) -> float:
         """How much the silence before a word speaks for a new utterance."""
         if seconds >= 2 * self.breath:
-            return 1.7
+            return 1.7 + 2.5 * self.clear
         if seconds >= self.breath:
-            return 1.1
+            return 1.1 + 2.3 * self.clear
         if seconds >= self.slight:
-            return 0.45
-        return -0.4 if known else 0.0
+            return 0.4
+        return -0.4 - 2.2 * self.clear if known else 0.0
 
 
 def _rhythm(words: Sequence[Word], first: int, last: int) -> _Rhythm:
@@ -156,10 +154,15 @@ def _rhythm(words: Sequence[Word], first: int, last: int) -> _Rhythm:
     if not positive or len(positive) > 0.6 * len(gaps) or not told:
         # Captions: joints inside a sentence have no gap at all where the others have a small one.
         abut = bool(gaps) and len(positive) < 0.75 * len(gaps)
-        return _Rhythm(0.5, 0.04 if abut else 0.25, told or abut)
-    expected = max(1, (last - first) // 11)
-    typical = gaps[min(expected, len(gaps) - 1)]
-    return _Rhythm(min(0.6, max(0.26, 0.8 * typical)), min(0.3, max(0.12, 0.4 * typical)), True)
+        return _Rhythm(0.3, 0.04 if abut else 0.2, told or abut, 0.2 if abut else 0.0)
+    # The widest step between neighbouring gaps parts breaths from joints, about where one word in 6 to 22 takes a breath.
+    low, high = max(1, (last - first) // 22), max(2, (last - first) // 6)
+    steps = [(max(gaps[at - 1], 0.1) / max(gaps[at], 0.1), at) for at in range(low, min(high, len(gaps)))]
+    at = max(steps)[1] if steps else 0
+    breath = min(0.6, max(0.2, (max(gaps[at - 1], 0.1) * max(gaps[at], 0.1)) ** 0.5 if at else 0.3))
+    between = sum(0.4 * breath < gap < 1.2 * breath for gap in gaps)
+    clear = max(0.0, 1.0 - between / max(1, sum(gap >= breath for gap in gaps)))
+    return _Rhythm(breath, 0.5 * breath, True, clear)
 
 
 def _known(words: Sequence[Word], index: int) -> bool:
@@ -173,223 +176,50 @@ def _split_stretch(words: Sequence[Word], first: int, last: int, parser: Parser)
     """Ends of utterances inside an unpunctuated stretch, from pauses, discourse markers and clauses."""
     rhythm = _rhythm(words, first, last)
     ends: list[int] = []
-    start = first
+    start = index = first
     # A pause that nobody makes inside a sentence cuts the stretch, so that each piece is parsed by itself.
-    for index in range(first + 1, last):
-        if _pause(words, index) >= max(0.8, 2 * rhythm.breath) or index - start >= 400:
-            ends.extend(_split_piece(words, start, index, parser, rhythm))
+    while index < last:
+        index += 1
+        paused = index == last or _pause(words, index) >= max(0.8, 2 * rhythm.breath)
+        if not paused and index - start < _LONGEST_PIECE:
+            continue
+        found = _split_piece(words, start, index, parser, rhythm)
+        if not paused:
+            # Nothing speaks for a cut just here: what the last words belong to is decided with those that follow.
+            kept = [end for end in found if end <= index - _OVERLAP]
+            if kept:
+                found, index = kept, kept[-1]
+        ends.extend(found)
+        if index < last:
             ends.append(index)
-            start = index
-    ends.extend(_split_piece(words, start, last, parser, rhythm))
-    return ends
+        start = index
+    return sorted(set(ends))
 
 
 def _split_piece(words: Sequence[Word], first: int, last: int, parser: Parser, rhythm: _Rhythm) -> list[int]:
-    """A pause that says something is written as a mark, so that no noun phrase reaches across it."""
+    """Boundaries inside a piece. It is parsed twice: the second time with marks where the first found them, so that
+    no noun phrase reaches across."""
     if last - first < 3:
         return []
-    starts: dict[int, int] = {}
-    parts: list[str] = []
-    offset = 0
-    for index in range(first, last):
-        if index > first and _pause(words, index) >= (rhythm.breath if rhythm.told else 0.25):
-            parts.append(";")
-            offset += 2
-        starts[offset] = index
-        parts.append(words[index].text)
-        offset += len(words[index].text) + 1
-    parsed = parser.parse(" ".join(parts))
-    scores = _clause_scores(parsed)
-    ends: list[int] = []
-    previous_end = first
-    for token, offset in enumerate(parsed.tagged.start):
-        index = starts.get(offset)
-        if index is None or index == first:
-            continue
-        score = scores[token] + rhythm.score(_pause(words, index), rhythm.told and _known(words, index))
-        if score >= _THRESHOLD and index - previous_end >= 2:
-            ends.append(index)
-            previous_end = index
-    return ends
-
-
-def _clause_scores(p: Parsed) -> list[float]:
-    """For each token, how much the words alone speak for an utterance that begins there."""
-    t = p.tagged
-    size = len(t)
-    scores = [-0.35] * size
-    for i in range(1, size):
-        before = t.tag[i - 1]
-        if before == "PUNCT" and i > 1:
-            before = t.tag[i - 2]
-            scores[i] = 0.0
-        word = t.low[i - 2] if t.tag[i - 1] == "PUNCT" and i > 1 else t.low[i - 1]
-        if (
-            before in ("DET", "TO", "CONJ", "NUM")
-            or word in _SUBJECTS
-            or t.low[i] in ("one", "ones")
-            or (before in ("AUX", "NEG") and t.tag[i] in ("VERB", "ADV", "ADJ", "NEG"))
-        ):
-            scores[i] = -3.0
-        elif before == "PREP":
-            scores[i] = -1.6
-        elif before == "VERB" and i in p.chunk_at and t.form[i - 1] in ("b", "s", "g"):
-            scores[i] = -1.2
-        elif before == "SUB" or before == "ADJ" and t.tag[i] in ("NOUN", "ADJ"):
-            scores[i] = -1.4
-        elif t.tag[i] in ("PART", "PREP") and before == "VERB":
-            scores[i] = -1.2
-    inside = {i for chunk in p.chunks for i in range(chunk.first + 1, chunk.last)}
-    for i in inside:
-        scores[i] = min(scores[i], -1.6)
-    for number, verb in enumerate(p.verbs):
-        start = _clause_start(p, verb)
-        if start <= 0:
-            continue
-        if scores[start] > -2.5:
-            scores[start] = max(scores[start], 0) + _main_clause_score(p, number, verb, start)
-    for first, last in t.repairs:
-        for i in range(first, min(last + 1, size)):
-            scores[i] = -3.0
-    for i in range(1, size):
-        word = t.low[i]
-        if word in grammar.DISCOURSE_OPENERS or t.tag[i] == "INTJ":
-            if i in inside or (word == "right" and t.tag[i] != "INTJ") or word in ("uh", "um", "er", "erm"):
-                continue
-            if word == "so" and (_is_purpose(t.low, i)):
-                scores[i] = -0.8
-            elif word in ("first", "next", "well") and t.tag[i] not in ("ADV", "INTJ"):
-                continue
-            elif (
-                t.tag[i - 1] not in ("CONJ", "SUB", "AUX", "DET", "INTJ")
-                and t.low[i - 1] not in grammar.DISCOURSE_OPENERS
-            ):
-                scores[i] += 0.9 if word in ("now", "okay", "ok", "alright", "right", "then") else 0.5
-    return scores
-
-
-def _is_purpose(low: list[str], i: int) -> bool:
-    """ "so no grit falls in", "so you don't mix them up", "so that …": the purpose of what was just said."""
-    following = low[i + 1 : i + 6]
-    if following[:1] in (["that"], ["as"], ["no"], ["nothing"]) and following[1:2] not in (["'s"], ["is"]):
-        return True
-    return bool({"n't", "can", "wo", "do", "does", "not", "never"} & set(following[1:4])) and following[:1] != ["do"]
-
-
-def _clause_start(p: Parsed, verb: VerbPhrase) -> int:
-    """First token of the clause of `verb`, its discourse markers included."""
-    t = p.tagged
-    start = verb.first
-    if verb.subject is not None:
-        start = min(start, verb.subject.first)
-    if verb.opener_at is not None and verb.opener not in ("to",):
-        start = min(start, verb.opener_at)
-    while start > 0 and (
-        t.tag[start - 1] == "INTJ"
-        or (
-            t.tag[start - 1] in ("ADV", "CONJ")
-            and (t.low[start - 1] in grammar.DISCOURSE_OPENERS or t.low[start - 1] in ("just", "today", "and", "but"))
-        )
-    ):
-        if t.low[start - 1] in ("and", "but", "or") or (t.low[start] == "then" and t.low[start - 1] == "first"):
-            break
-        start -= 1
-    if start > 1 and f"{t.low[start - 2]} {t.low[start - 1]}" in _TWO_WORD_OPENERS:
-        start -= 2
-        if start > 0 and t.low[start - 1] in ("the", "and"):
-            start -= 1
-    return start
-
-
-def _main_clause_score(p: Parsed, number: int, verb: VerbPhrase, start: int) -> float:
-    t = p.tagged
-    before = p.verbs[number - 1] if number else None
-    gerund = verb.form == "g" and not verb.aux
-    participle = verb.form in ("n", "dn") and not verb.aux and verb.subject is None
-    if verb.opener == "to" or gerund or participle:
-        return 0.0
-    if verb.opener in _TRAILING:
-        return -0.6
-    if verb.opener in ("when", "whenever"):
-        return 0.1
-    if t.tag[start - 1] == "CONJ" or t.low[start - 1] in ("and", "but", "or", "nor"):
-        return -0.5
-    if t.low[start - 1] in ("even", "only", "how", "what", "why", "every", "each") or t.low[start - 2 : start] in (
-        ["every", "time"],
-        ["each", "time"],
-        ["the", "time"],
-    ):
-        return -0.6
-    if verb.opener in _LEADING:
-        hanging = (
-            before is not None
-            and not before.objects
-            and not before.phrases
-            and before.particle is None
-            and before.subject is None
-        )
-        return 1.0 if not hanging else -0.2
-    if (
-        before is not None
-        and before.opener in (*_LEADING, "when", "by", "before", "as", "with", "for")
-        and _pending(p, before)
-    ):
-        # "once it's loose | lever the lid off": the main clause of the one before.
-        if before.opener == "before" or (before.opener == "when" and _has_main_before(p, number - 1)):
-            return 1.0
-        return -0.8
-    if t.low[start - 1] in (
-        "help",
-        "let",
-        "make",
-        "makes",
-        "sure",
-        "mean",
-        "know",
-        "careful",
-        "remember",
-        "think",
-        "see",
-        "feel",
-    ):
-        return -0.8
-    if (
-        before is not None
-        and before.base in ("make", "mean", "know", "think", "see", "say", "tell", "ensure", "check", "remember")
-        and before.last == start
-        and before.opener is None
-    ):
-        return -0.6
-    if (
-        before is not None
-        and before.base in grammar.CAUSATIVES
-        and verb.form == "b"
-        and not verb.aux
-        and start == before.last
-    ):
-        return -0.8
-    if before is not None and verb.subject is not None and verb.subject in before.objects:
-        return 0.0
-    imperative = verb.subject is None and verb.form == "b"
-    if t.low[start] == "so":
-        # "so today we're doing …" opens the talk anew, "so keep your hands off" goes on.
-        return 1.0 if "today" in t.low[start : start + 4] or t.low[start + 1] in ("this", "first") else 0.4
-    if imperative:
-        return 1.1
-    if verb.subject is not None:
-        return 1.05
-    return 0.4
-
-
-def _pending(p: Parsed, before: VerbPhrase) -> bool:
-    """Whether the subordinate clause `before` still waits for its main clause."""
-    return True
-
-
-def _has_main_before(p: Parsed, number: int) -> bool:
-    """Whether a main clause stands right before the subordinate clause of verb `number`."""
-    if not number:
-        return False
-    verb = p.verbs[number]
-    before = p.verbs[number - 1]
-    return before.opener is None and before.last <= (verb.opener_at if verb.opener_at is not None else verb.first)
+    breath = rhythm.breath if rhythm.told else 0.25
+    pauses = {at: _pause(words, at) for at in range(first + 1, last)}
+    weights = {at: rhythm.score(pauses[at], rhythm.told and _known(words, at)) for at in pauses}
+    marks = {at for at in pauses if pauses[at] >= breath}
+    found: list[int] = []
+    for _ in range(2):
+        starts: dict[int, int] = {}
+        parts: list[str] = []
+        offset = 0
+        for at in range(first, last):
+            if at in marks:
+                parts.append(MARK)
+                offset += len(MARK) + 1
+            starts[offset] = at
+            parts.append(words[at].text)
+            offset += len(words[at].text) + 1
+        scores = Scores(parser.parse(" ".join(parts)), parser.tagger.words)
+        index = [starts.get(offset, first) for offset in scores.t.at]
+        tokens = divide(scores, [weights.get(at, 0.0) for at in index], [at > first for at in index])
+        found = [index[token] for token in tokens]
+        marks |= {index[token] for token in tokens if scores.local[token] + weights[index[token]] >= _SURE}
+    return found

@@ -1,0 +1,405 @@
+"""How well an utterance can start at each word: main clauses, subordinate ones, openers, places told first."""
+
+from __future__ import annotations
+
+from extract.language.boundary_words import (
+    FALSE_RIGHT,
+    FRAMES,
+    INTRODUCTION,
+    LEADING,
+    MAIN_START,
+    MEASURES,
+    NEVER,
+    OPENERS,
+    PHRASE_LEADS,
+    TWO_WORD_OPENERS,
+)
+from extract.language.clause_heads import ClauseHeads
+from extract.language.clause_tokens import Head
+from extract.language.complements import Parsed
+from extract.language.context import FILLERS
+from extract.language.word_classes import Words
+
+
+class ClauseStarts(ClauseHeads):
+    """How well an utterance can start at each token of a parse."""
+
+    def __init__(self, p: Parsed, words: Words) -> None:
+        super().__init__(p, words)
+        self.start = [NEVER] * len(self.t)
+        self._starts()
+
+    def _raise(self, i: int, score: float) -> None:
+        if score > self.start[i]:
+            self.start[i] = score
+
+    def _starts(self) -> None:
+        t = self.t
+        for head in self.heads:
+            self._head_starts(head)
+        for i in range(len(t)):
+            self._opener(i)
+
+    def _head_starts(self, head: Head) -> None:
+        t = self.t
+        if head.link == "sub" and head.opener_at is not None:
+            self._raise(head.opener_at, self._leading(head))
+            return
+        if not head.link and head.starts:
+            start = head.starts[0]
+            inner = self._prep_phrase_before(start)
+            if inner is not None and inner > 0 and t.tag[inner - 1] == "CONJ":
+                head.link = "and"  # "… and with the other hand turn the key"
+        if head.link == "and":
+            at = (head.starts or [head.first])[0] - 1
+            while at > 0 and t.tag[at] in ("ADV", "INTJ", "NEG"):
+                at -= 1
+            number = self.heads.index(head)
+            if t.tag[at] == "CONJ" and t.low[at] == "and":
+                again = number > 0 and self.heads[number - 1].link == "and"
+                closes = (
+                    t.low[at + 1] == "that"
+                    and t.low[head.first] in ("'s", "is")
+                    and t.low[head.at + 1 : head.at + 2] in (["it"], ["a"], ["us"], ["all"])
+                )
+                rest = t.low[at + 1 : at + 3] in (["the", "rest"], ["everything", "else"])
+                self._raise(at, 1.4 if closes else 0.6 if rest else 0.2 if again else -0.9)
+        if head.link in ("and", "contact", "so", "sub"):
+            return
+        weight = MAIN_START
+        if not head.command and head.starts:
+            at = head.starts[0]
+            if (
+                t.low[at] == "that"
+                and t.tag[head.at + 1 : head.at + 2] == ["NUM"]
+                and at
+                and t.low[at - 1] in MEASURES | {"thou"}
+            ):
+                weight = 0.2  # "forty thou, that's one millimetre"
+            elif (
+                head.subject is not None
+                and head.subject.pronoun in ("they", "you", "it")
+                and t.low[head.first] in ("'ll", "will")
+                and self._warned(head)
+            ):
+                weight = 0.3
+        if (
+            head.starts
+            and head.subject is not None
+            and head.subject.pronoun
+            and head.starts[0] > 1
+            and t.low[head.starts[0] - 1] in FILLERS
+        ):
+            topic = self.ends_at.get(head.starts[0] - 1)
+            if topic is not None and not topic.pronoun and topic.determiner and not self._governed(topic):
+                self._raise(topic.first, weight)  # "the hinge screws uh they need …"
+                weight = 0.2
+        if head.subject is not None and head.subject.pronoun in ("i", "you", "we") and head.starts[0] in self.ends_at:
+            topic = self.ends_at[head.starts[0]]
+            if (
+                not topic.pronoun
+                and not self._governed(topic)
+                and head.at + 1 not in self.chunk_at
+                and t.tag[head.first] == "AUX"
+            ):
+                self._raise(topic.first, weight)
+                weight = 0.2
+        for rank, start in enumerate(head.starts):
+            score = weight
+            if rank:
+                chunk = self.chunk_at.get(start)
+                score = weight - 0.3 if chunk is None or not self._governed(chunk) else weight - 1.5
+            if not rank and start > 1 and t.tag[start - 1] == "PREP" and t.tag[start - 2] in ("NOUN", "ADJ", "NUM"):
+                held = self.ends_at.get(start - 1)
+                taken = held is not None and held.first > 0 and t.tag[held.first - 1] == "VERB"
+                score -= (
+                    1.2 if t.low[start - 1] in ("in", "on", "over", "through", "around", "along") and not taken else 0.3
+                )
+            at = self._with_adverbs(start)
+            self._raise(at, score)
+            if at != start:
+                self._raise(start, score - 0.6)
+            self._phrase_before(at, score, head)
+        if not head.starts and not head.command:
+            self._inverted(head)
+        subject = head.subject
+        if subject is not None and not subject.pronoun and not head.command and head.starts[:1] == [subject.first]:
+            bare = subject.determiner is None
+            lead = 0 if bare else 2
+            for j in range(subject.first + 1, subject.last - 1):
+                if t.tag[j] == "DET" and t.low[j] in ("the", "this", "that", "these", "those"):
+                    self._raise(j, MAIN_START)
+            if bare or self._governed(subject):
+                for j in range(subject.first + 1 + lead // 2, subject.last):
+                    if (
+                        f"{t.low[j - 1]} {t.low[j]}" not in self.words.terms or not bare and j + 1 < subject.last
+                    ) and t.tag[j] in ("NOUN", "ADJ"):
+                        self._raise(j, MAIN_START - 0.4 * (1 + lead))
+
+    def _warned(self, head: Head) -> bool:
+        """ "never stand on the lid, you'll crack it": the consequence of what must not be done."""
+        number = self.heads.index(head)
+        before = self.heads[number - 1] if number else None
+        return (
+            before is not None
+            and before.command
+            and not before.link
+            and ("NEG" in self.t.tag[max(0, before.first - 1) : before.at + 1])
+        )
+
+    def _with_adverbs(self, i: int) -> int:
+        """Start of the discourse words and adverbs before a clause."""
+        t = self.t
+        if (
+            i > 1
+            and t.form[i - 1] in ("n", "dn")
+            and i in self.chunk_at
+            and t.tag[i - 2] not in ("AUX", "PRON", "ADV", "NOUN", "CONJ", "PREP")
+        ):
+            i -= 1
+        while i > 1 and t.tag[i - 1] in ("ADJ", "DET") and i - 1 not in self.chunk_of and i in self.chunk_at:
+            i -= 1
+        while (
+            i > 0
+            and t.tag[i - 1] == "ADV"
+            and t.low[i - 1] in ("just", "also", "carefully", "gently", "please", "always", "never")
+        ):
+            i -= 1
+        while i > 0 and t.tag[i - 1] == "NEG" and t.low[i - 1] == "never":
+            i -= 1
+        return i
+
+    def _frame(self, i: int) -> bool:
+        """ "on ovens with a gas burner": the phrase at preposition `i` tells which machines are meant."""
+        chunk = self.chunk_at.get(i + 1)
+        return chunk is not None and (chunk.noun in FRAMES or chunk.kind == "machine")
+
+    def _prep_phrase_before(self, at: int) -> int | None:
+        """First token of a prepositional phrase that ends right before token `at`."""
+        t = self.t
+        chunk = self.ends_at.get(at)
+        if chunk is None:
+            return None
+        while chunk.first > 1 and t.low[chunk.first - 1] == "of" and chunk.first - 1 in self.ends_at:
+            chunk = self.ends_at[chunk.first - 1]
+        i = chunk.first - 1
+        return (
+            i
+            if i >= 0 and (t.tag[i] == "PREP" or t.tag[i] == "SUB" and t.low[i] in ("before", "after", "as", "like"))
+            else None
+        )
+
+    def _phrase_before(self, at: int, score: float, head: Head | None) -> None:
+        """ "on both ovens | the lamps …" or "| on both ovens the lamps …"."""
+        t = self.t
+        i = self._prep_phrase_before(at)
+        if i is None or t.low[i] not in PHRASE_LEADS:
+            return
+        chunk = self.ends_at[at]
+        first = chunk.first
+        leads = PHRASE_LEADS[t.low[i]]
+        if chunk.noun in FRAMES or t.low[first] in ("both", "either", "every"):
+            leads += 0.7
+        elif (
+            chunk.kind == "machine"
+            and chunk.determiner not in ("a", "this", "my", "our")
+            or t.low[first] in ("these", "those", "that")
+        ):
+            leads += 0.4
+        elif chunk.noun == "side":
+            leads += 0.3
+        number = self.heads.index(head) if head is not None else 0
+        if (
+            number
+            and self.heads[number - 1].link == "sub"
+            and self.heads[number - 1].opener_at is not None
+            and t.low[self.heads[number - 1].opener_at] in ("if", "when", "once", "where")
+        ):
+            leads -= 1.0
+        if "same" in t.low[first : chunk.last]:
+            leads -= 0.5
+        outer = self._prep_phrase_before(i)
+        if outer is not None and t.low[outer] in PHRASE_LEADS:
+            self._raise(
+                outer,
+                score
+                + (
+                    0.5
+                    if t.low[outer] in ("on", "for", "in") and self._frame(outer)
+                    else PHRASE_LEADS[t.low[outer]] - 0.1
+                ),
+            )
+        if i and t.low[i - 1] in ("only", "just", "even") and t.tag[i - 1] == "ADV":
+            i -= 1
+        before = t.tag[i - 1] if i else ""
+        if before in ("VERB", "AUX"):
+            inside = [one for one in self.heads if one.at == i - 1 and one.link == "sub"]
+            leads -= 0.0 if inside else 1.2
+        elif (
+            before in ("PART", "ADV")
+            or before == "PRON"
+            and t.low[i] != "with"
+            or self._prep_phrase_before(i) is not None
+        ):
+            leads += 0.3  # what stands before is complete
+        if head is None or head.command:
+            leads -= 0.1
+        elif head.subject is not None and head.subject.pronoun in ("you", "we", "it", "there"):
+            leads += 0.2
+        self._raise(i, score + leads)
+
+    def _inverted(self, head: Head) -> None:
+        """ "above it hangs the lamp", "is it on"."""
+        t = self.t
+        chunk = self.ends_at.get(head.first)
+        if t.tag[head.first] == "AUX" and head.first + 1 < len(t) and t.tag[head.first + 1] == "PRON":
+            self._raise(head.first, 0.6)
+        elif chunk is not None and chunk.first > 0 and t.tag[chunk.first - 1] == "PREP":
+            self._raise(chunk.first - 1, 0.6)
+
+    def _leading(self, head: Head) -> float:
+        t = self.t
+        at = head.opener_at or 0
+        word = t.low[at] if t.low[at] not in ("even", "only", "just", "so") else t.low[at + 1]
+        score = LEADING.get(word, -1.5)
+        if t.low[at] in ("even", "only", "so", "just"):
+            score -= 1.0
+        if word == "where" and t.low[head.first] in ("is", "are", "has", "have", "'s"):
+            score = (
+                1.4
+                if at
+                and t.tag[at - 1] not in ("VERB", "AUX")
+                and (head.at > head.first or head.at + 1 in self.chunk_at)
+                else -1.0
+            )
+        if word == "as" and t.low[at + 1 : at + 2] in (["soon"], ["long"]):
+            score = 0.9
+        if word in ("when", "before", "once", "after") and head.at + 1 < len(t) and t.low[head.at + 1] == "back":
+            score -= 0.5
+        if (
+            word == "when"
+            and t.tag[head.first] == "VERB"
+            and head.subject is not None
+            and head.subject.pronoun in ("you", "we")
+            and t.base[head.at] != "do"
+        ):
+            score += 0.4
+        if (
+            word in ("when", "before")
+            and t.tag[head.first] == "AUX"
+            and t.form[head.at] in ("n", "dn")
+            and head.subject is not None
+            and not head.subject.pronoun
+        ):
+            score += 0.4
+        if word == "before" and head.subject is not None and head.subject.pronoun in ("i", "we", "anybody", "anyone"):
+            score += 0.6
+        if word in ("when", "once") and t.tag[head.at] == "AUX" and t.tag[head.at + 1 : head.at + 2] == ["PREP"]:
+            score += 0.4
+        if word == "that" or word in ("which", "who", "whose"):
+            score = -3.0
+        if (
+            at > 0
+            and t.tag[at - 1] == "VERB"
+            and t.form[at - 1] == "b"
+            and word in ("if", "where", "how", "what", "why", "when")
+        ):
+            score -= 1.5
+        return score
+
+    def _opener(self, i: int) -> None:
+        t = self.t
+        word = t.low[i]
+        if (
+            i + 1 < len(t)
+            and f"{word} {t.low[i + 1]}" in TWO_WORD_OPENERS
+            and t.tag[i + 2 : i + 3] not in (["CONJ"], ["PREP"])
+        ):
+            self._raise(i, 1.5)
+            return
+        if i and f"{t.low[i - 1]} {word}" in TWO_WORD_OPENERS:
+            return
+        if word not in OPENERS or t.tag[i] not in ("INTJ", "ADV", "PRON", "NOUN", "VERB", "ADJ", "DET", "SUB"):
+            return
+        if i in self.chunk_of and self.chunk_of[i].first != i:
+            return
+        score = OPENERS[word]
+        after = t.low[i + 1] if i + 1 < len(t) else ""
+        following = t.tag[i + 1] if i + 1 < len(t) else "END"
+        if word == "right" and (after in FALSE_RIGHT or following in ("PART", "PREP") or t.tag[i] != "INTJ"):
+            return
+        if word in ("everybody", "everyone") and after not in ("now", "again", "else"):
+            return
+        if word == "here" and after not in ("we", "you"):
+            return
+        if word == "careful" and after not in ("you", "not", "with", "of", "there", "now", "the"):
+            return
+        if word == "so":
+            if after in (
+                "now",
+                "today",
+                "first",
+                "next",
+                "uh",
+                "um",
+                "er",
+                "this",
+                "that's",
+                "we",
+                "here",
+                "okay",
+                "on",
+                "for",
+                "thank",
+                "thanks",
+            ):
+                score += 1.0
+            if i > 0 and (
+                self._purpose(i) or after == "we" and t.low[i + 2 : i + 3] in (["'ve"], ["can"], ["have"], ["do"])
+            ):
+                score -= 1.0
+            elif 0 < i < INTRODUCTION:
+                score += 0.8
+        elif word == "then":
+            if i > 0 and self._first_before(i):
+                score -= 0.3 if following in ("VERB", "AUX") else 1.2
+            if following not in ("VERB", "DET", "PRON", "AUX", "NUM", "ADV", "PREP", "NOUN", "ADJ", "INTJ", "SUB"):
+                score -= 1.0
+        elif word in ("now", "next", "first", "today", "already", "afterwards", "otherwise", "thereafter", "well"):
+            if following in ("PART", "CONJ", "END", "PUNCT", "TO") or (
+                following == "PREP" and word not in ("now", "next", "first")
+            ):
+                score -= 1.5
+            if word == "next" and t.tag[i] != "ADV":
+                return
+            if word == "now" and following == "NUM" or word == "first" and after == "then":
+                score -= 1.5
+            if (
+                word == "next"
+                and i in self.ends_at
+                and (t.tag[self.ends_at[i].first - 1] == "INTJ" or self.ends_at[i].determiner is None)
+            ):
+                score -= 1.2
+            if (
+                word in ("first", "today", "already")
+                and following in ("VERB",)
+                and t.form[i + 1] == "b"
+                and word != "first"
+            ):
+                score -= 0.8
+        if t.tag[i] == "ADV" and i > 0 and t.tag[i - 1] in ("AUX", "NEG"):
+            return
+        self._raise(i, score)
+
+    def _purpose(self, i: int) -> bool:
+        low = self.t.low
+        following = low[i + 1 : i + 6]
+        if following[:1] in (["that"], ["as"], ["no"], ["nothing"]) and following[1:2] not in (["'s"], ["is"]):
+            return True
+        return bool({"n't", "can", "wo", "do", "does", "not", "never"} & set(following[1:4])) and following[:1] != [
+            "do"
+        ]
+
+    def _first_before(self, i: int) -> bool:
+        t = self.t
+        return any(t.low[j] == "first" and t.tag[j] == "ADV" for j in range(max(0, i - 9), i))

@@ -1,0 +1,57 @@
+"""The tokens of a parse without the marks that steered it, and the heads of clauses among them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from extract.language.boundary_words import (
+    MARK,
+)
+from extract.language.complements import Parsed
+from extract.language.phrases import Chunk
+
+
+@dataclass(slots=True)
+class Head:
+    """A verb that makes a clause: tokens `first` to `at`; `starts` are the tokens where its clause can begin, likeliest
+    first. `link` says what it hangs on: "" a clause of its own, "and", "so", "sub" or "contact"."""
+
+    first: int
+    at: int
+    command: bool
+    starts: list[int]
+    link: str = ""
+    opener_at: int | None = None
+    subject: Chunk | None = None
+
+
+@dataclass(slots=True)
+class Tokens:
+    """The tokens of a parse without its marks: the marks served to tell verbs from nouns, and are no words."""
+
+    low: list[str]
+    tag: list[str]
+    form: list[str]
+    base: list[str]
+    repairs: list[tuple[int, int]]
+    at: list[int]
+
+    def __len__(self) -> int:
+        return len(self.low)
+
+
+def without_marks(p: Parsed) -> tuple[Tokens, list[Chunk]]:
+    t = p.tagged
+    kept = [i for i in range(len(t)) if t.low[i] != MARK]
+    new = {old: i for i, old in enumerate(kept)}
+    size = len(kept)
+    after = [0] * (len(t) + 1)
+    after[len(t)] = size
+    for old in range(len(t) - 1, -1, -1):
+        after[old] = new.get(old, after[old + 1])
+    chunks = [replace(chunk, first=after[chunk.first], last=after[chunk.last - 1] + 1) for chunk in p.chunks]
+    tokens = Tokens(
+        [t.low[i] for i in kept], [t.tag[i] for i in kept], [t.form[i] for i in kept], [t.base[i] for i in kept],
+        [(after[first], after[last]) for first, last in t.repairs], [t.start[i] for i in kept],
+    )  # fmt: skip
+    return tokens, chunks
