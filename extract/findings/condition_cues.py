@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from extract.findings.condition_axes import Meaning
 from extract.findings.condition_text import Sentence, rules_for, worth
-from extract.findings.condition_values import Meaning, read_meaning
+from extract.findings.condition_values import read_meaning
 
 Ends = Literal["spoken", "else", "rejoin", "heading", "never"]
 CueKind = Literal["open", "announce", "again", "else", "rejoin", "skip"]
@@ -112,7 +113,7 @@ def _same(cue: Cue, start: int, end: int, meaning: Meaning) -> bool:
 def _opens_here(sentence: Sentence, match: re.Match[str], found: list[Cue]) -> bool:
     """Whether the words that would reverse the condition before already tell one of their own."""
     start, end = sentence.span(match.start(), match.end())
-    return any(cue.kind == "open" and cue.start < end and start < cue.end for cue in found)
+    return any(cue.kind == "open" and cue.start < end and start <= cue.end + 1 for cue in found)
 
 
 def _skip(sentence: Sentence) -> Cue | None:

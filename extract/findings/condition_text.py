@@ -13,7 +13,9 @@ from extract.rules import Rule, load_rules
 
 _SYMBOLS = frozenset({"mm", "cm", "m", "kg", "t", "kW", "hp", "V", "bar", "kN", "ft", "in", "l"})
 #: Axes whose words name a variant by themselves ("the diesel"); the others need the machine behind them.
-NAMING = frozenset({"axis.cylinders", "axis.speeds", "axis.gearbox", "axis.engine", "axis.drive", "axis.build"})
+NAMING = frozenset(
+    {"axis.cylinders", "axis.speeds", "axis.gearbox", "axis.engine", "axis.drive", "axis.build", "axis.counted"}
+)
 
 
 @cache

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import replace
 
+from extract.findings.condition_axes import Meaning, axis_of, guarded, year_of_age, year_told_before
 from extract.findings.condition_text import NAMING, Sentence, rules_for
 from extract.language.phrases import Chunk
+from extract.language.tagging import Tagged
 from extract.rules import Rule
 
 #: Nouns that stand for the machine, or for one sort of it.
@@ -36,9 +37,8 @@ _SORTS = frozenset(
 )
 #: Words behind a noun phrase that tell what was done to it: "if you've got the cover off".
 _RESULT = frozenset({"off", "out", "loose", "apart", "undone", "free", "clear", "back", "away", "open"})
+_BOUGHT = frozenset({"ordered", "specified", "supplied", "delivered"})
 _SECOND_SUBJECT = frozenset({"you", "ye", "y'all", "we"})
-_DIGITS = {"single": "1", "one": "1", "twin": "2", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
-           "eight": "8", "ten": "10", "twelve": "12"}  # fmt: skip
 #: Kinds of things that a machine has, or has not, without being of another sort.
 _NO_EQUIPMENT = frozenset({"person", "fluid", "material", "place", "abstract"})
 #: "if you've got a magnet, fish it out with that": what is used for the work is no sort of machine.
@@ -48,20 +48,6 @@ _DIMENSIONS = {
     "wider": "width", "narrower": "width", "longer": "length", "shorter": "length", "taller": "height",
     "higher": "height", "heavier": "weight", "lighter": "weight", "deeper": "depth",
 }  # fmt: skip
-_YEAR = re.compile(r"\b(?:19[5-9]|20[0-9])[0-9]\b")
-
-
-@dataclass(frozen=True, slots=True)
-class Meaning:
-    """What a condition says: `head` is the noun whose sort or presence varies, `family` the axis rule that knew it."""
-
-    kind: Literal["variant", "option"]
-    axis: str | None
-    value: str
-    values: tuple[str, ...] = ()
-    negated: bool = False
-    head: str = ""
-    family: str = ""
 
 
 def read_meaning(
@@ -76,19 +62,25 @@ def read_meaning(
     groups = match.groupdict()
     meaning: Meaning | None = None
     last = match.end()
-    if "subject" in groups and not _one_phrase(sentence, match):
+    if groups.get("subject") and not _one_phrase(sentence, match):
         return None, last
     if read == "group":
         meaning = _from_group(sentence, rule, match)
+    elif read == "rated":
+        meaning = _from_rating(sentence, match)
+    elif read == "relative":
+        meaning = year_told_before(groups["value"], known)
     elif read == "age":
-        meaning = _from_age(groups["value"], known)
+        meaning = year_of_age(groups["value"], known)
     elif read == "object":
         meaning = _from_object(sentence, match)
     else:
         chunk = _phrase_at(sentence, at)
         if read == "fitted" and not _is_sort(sentence, groups["subject"]):
             return None, last
-        if read == "owned" or read == "fitted" or read == "part":
+        if read == "ordered" and chunk is not None:
+            chunk = replace(chunk, kind="part")  # what a buyer chooses is a part of the machine, whatever its name
+        if read == "ordered" or read == "owned" or read == "fitted" or read == "part":
             meaning = _owned(sentence, chunk, match.group(), known)
         elif read == "identity":
             meaning = _identity(sentence, at, chunk, match.group(), known)
@@ -115,6 +107,14 @@ def _one_phrase(sentence: Sentence, match: re.Match[str]) -> bool:
     return chunk is not None and all(t.tag[i] == "VERB" and "n" in (t.form[i] or "") for i in behind)
 
 
+def _stands_for_one(t: Tagged, at: int) -> bool:
+    """Whether "one" or "ones" at a token stands for a noun and counts nothing behind it."""
+    behind = t.tag[at + 1 : at + 2]
+    return (
+        t.low[at : at + 1] == ["ones"] or t.low[at : at + 1] == ["one"] and behind not in (["NOUN"], ["ADJ"], ["NUM"])
+    )
+
+
 def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
     """The noun phrase at a token, without what stands before it; words that name a variant make one by themselves."""
     t = sentence.t
@@ -128,6 +128,9 @@ def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
         if chunk.determiner and any(rule.id in NAMING and rule.pattern.fullmatch(name) for rule in rules_for("axis")):
             # "on the automatic pull the lines off": what looks like the head is the verb of the sentence.
             return replace(chunk, last=chunk.head, head=chunk.head - 1, noun=t.low[chunk.head - 1], kind="unknown")
+    if chunk is not None and chunk.pronoun is None and _stands_for_one(t, chunk.last):
+        # "the three-blade one": the parser takes "three-blade" for the head.
+        return replace(chunk, last=chunk.last + 1, head=chunk.last, noun="one", kind="unknown")
     if (
         chunk is not None
         and not (chunk.pronoun and (chunk.quantity or 0) > 1)
@@ -157,22 +160,6 @@ def _is_sort_noun(sentence: Sentence, chunk: Chunk) -> bool:
     return sentence.lexicon.singular(sentence.t.low[chunk.head]) in _SORTS
 
 
-def _guarded(text: str) -> bool:
-    return any(rule.pattern.search(text) for rule in rules_for("guard"))
-
-
-def _axis(text: str, naming: bool) -> tuple[str, str, str] | None:
-    """Axis, value and rule of the first axis that the words name."""
-    for rule in rules_for("axis"):
-        if naming != (rule.id in NAMING):
-            continue
-        match = rule.pattern.search(text)
-        if match is not None and "value" in match.groupdict():
-            value = match.group("value")
-            return rule.text("axis"), _DIGITS.get(value, value) if rule.id == "axis.cylinders" else value, rule.id
-    return None
-
-
 def _from_group(sentence: Sentence, rule: Rule, match: re.Match[str]) -> Meaning | None:
     groups = match.groupdict()
     value = re.sub(r"(\d)(?=mm\b|cm\b|kg\b|kw\b)", r"\1 ", " ".join(groups["value"].split()))
@@ -181,7 +168,7 @@ def _from_group(sentence: Sentence, rule: Rule, match: re.Match[str]) -> Meaning
         value = re.sub(r"\b(?:the |model )*year |including (?:the )?", "", value.replace("-", " "))
         return Meaning("variant", axis, value, family="year")
     if rule.id == "open.part-fitted":
-        return None if _guarded(value) else Meaning("option", None, value, head=value.split()[-1])
+        return None if guarded(value) else Meaning("option", None, value, head=value.split()[-1])
     subject = groups["subject"].split()
     chunk = _phrase_at(sentence, sentence.token(match.start("subject")))
     if chunk is None or chunk.kind in ("fastener", "fluid", "material", "tool"):
@@ -194,20 +181,14 @@ def _from_group(sentence: Sentence, rule: Rule, match: re.Match[str]) -> Meaning
     return Meaning("variant", f"{noun} {dimension}", value, head=noun, family="measure")
 
 
-def _from_age(word: str, known: Sequence[Meaning]) -> Meaning:
-    """ "older ones" after "from 2019 on" are those before 2019."""
-    younger = word.startswith(("new", "late", "post"))
-    for meaning in reversed(known):
-        year = _YEAR.search(meaning.value) if meaning.axis == "year" else None
-        if year is None:
-            continue
-        told_younger = bool(re.match(r"from|after|since", meaning.value)) or re.search(r"on(wards)?$", meaning.value)
-        if younger and not told_younger:
-            return Meaning("variant", "year", f"from {year.group()} on", family="year")
-        if not younger and told_younger:
-            return Meaning("variant", "year", f"before {year.group()}", family="year")
-        break
-    return Meaning("variant", "build", word, family="age")
+def _from_rating(sentence: Sentence, match: re.Match[str]) -> Meaning | None:
+    """ "the 1.5 kW motor", "a six metre boom": a machine or a part of it, never a tool, named by its size."""
+    noun = sentence.lexicon.singular(match.group("noun"))
+    term = sentence.lexicon.term(noun)
+    if noun not in _SORTS and (term is None or term.kind not in ("machine", "assembly")):
+        return None
+    value = re.sub(r"\bkilowatts?\b", "kw", match.group("value"))
+    return Meaning("variant", noun if noun not in _SORTS else "size", value, head=noun, family="measure")
 
 
 def _from_object(sentence: Sentence, match: re.Match[str]) -> Meaning | None:
@@ -232,7 +213,7 @@ def _from_object(sentence: Sentence, match: re.Match[str]) -> Meaning | None:
 
 def _is_sort(sentence: Sentence, subject: str) -> bool:
     """Whether "on … with" speaks of a sort of machine: a bare plural, or "the ones"."""
-    words = subject.split()
+    words = [word for word in subject.split() if word not in _BOUGHT]
     last = words[-1]
     noun = sentence.lexicon.singular(last)
     term = sentence.lexicon.term(noun)
@@ -273,14 +254,14 @@ def _owned(sentence: Sentence, chunk: Chunk | None, said: str, known: Sequence[M
         compound = False
     owner = said.split()[1] if len(said.split()) > 1 else ""
     second = owner.split("'")[0] in _SECOND_SUBJECT
-    axis = _axis(phrase.lower(), True)
+    axis = axis_of(phrase.lower(), True)
     # A puller that "you" have is no sort of machine, the tow bar that a tractor has is.
     term = sentence.lexicon.term(phrase.lower())
     lent = second or owner.startswith(("there", "with", "of", "who"))
     lent_tool = chunk.kind == "tool" and lent and (term is not None or " " not in phrase)
     used = second and _USED.search(sentence.plain)
     strange = chunk.kind in _NO_EQUIPMENT and not compound or lent_tool or used
-    if chunk.pronoun or strange and axis is None or _guarded(phrase.lower()):
+    if chunk.pronoun or strange and axis is None or guarded(phrase.lower()):
         return None
     if second and chunk.determiner != "the" and axis is None and chunk.kind not in ("part", "machine"):
         return None
@@ -290,7 +271,7 @@ def _owned(sentence: Sentence, chunk: Chunk | None, said: str, known: Sequence[M
 def _sort_of_part(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Meaning | None:
     words = sentence.words(chunk)
     phrase = " ".join(words).lower()
-    axis = _axis(phrase, True)
+    axis = axis_of(phrase, True)
     if axis is not None:
         return _with_axis(sentence, chunk, axis, phrase, known)
     sibling = _sibling(sentence, chunk, known)
@@ -341,11 +322,11 @@ def _sort(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Meaning
 def _described(sentence: Sentence, describing: str, chunk: Chunk, known: Sequence[Meaning]) -> Meaning | None:
     if (
         not describing
-        or _guarded(describing.lower())
+        or guarded(describing.lower())
         or describing.lower() in ("other", "next", "new", "second", "third", "whole", "single")
     ):
         return None
-    axis = _axis(describing.lower(), True) or _axis(describing.lower(), False)
+    axis = axis_of(describing.lower(), True) or axis_of(describing.lower(), False)
     if axis is not None:
         return _with_axis(sentence, chunk, axis, describing.lower(), known)
     return Meaning("variant", "version", describing, head=chunk.noun)
@@ -355,7 +336,7 @@ def _of_the_sort(sentence: Sentence, chunk: Chunk) -> Meaning | None:
     """ "the steel tank": a part of one sort."""
     words = sentence.words(chunk)
     value = " ".join(words[:-1])
-    if not value or _guarded(value.lower()) or value.lower() in ("new", "spare"):
+    if not value or guarded(value.lower()) or value.lower() in ("new", "spare"):
         return None
     return Meaning("variant", chunk.noun, value, head=chunk.noun)
 
@@ -369,7 +350,7 @@ def _sibling(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Mean
     if len(words) < 2:
         return None
     value = " ".join(words[:-1])
-    if _guarded(value.lower()):
+    if guarded(value.lower()):
         return None
     for meaning in known:
         sort = meaning.axis == chunk.noun if meaning.kind == "variant" else " " in meaning.value
@@ -384,22 +365,22 @@ def _identity(sentence: Sentence, at: int, chunk: Chunk | None, said: str, known
     t = sentence.t
     if chunk is None:
         word = t.low[at] if at < len(t) else ""
-        axis = _axis(word, True)
-        return Meaning("variant", axis[0], axis[1], family=axis[2]) if axis and not _guarded(word) else None
+        axis = axis_of(word, True)
+        return Meaning("variant", axis[0], axis[1], family=axis[2]) if axis and not guarded(word) else None
     following = t.low[chunk.last : chunk.last + 1]
     words = sentence.words(chunk)
     phrase = " ".join(words)
     if _is_sort_noun(sentence, chunk):
         return None if following in (["that"], ["which"]) else _sort(sentence, chunk, known)
-    if _guarded(phrase.lower()) or following in (["that"], ["which"], ["you"]):
+    if guarded(phrase.lower()) or following in (["that"], ["which"], ["you"]):
         return None
-    axis = _axis(phrase.lower(), True)
+    axis = axis_of(phrase.lower(), True)
     if axis is not None:
         return _with_axis(sentence, chunk, axis, phrase.lower(), known)
     owner = said.split()[1].split("'")[0]
     if len(words) < 2 or chunk.kind not in ("part", "seal", "fastener", "machine") or owner in _SECOND_SUBJECT:
         return None
-    sized = _axis(phrase.lower(), False)
+    sized = axis_of(phrase.lower(), False)
     if chunk.kind == "machine" and sized is not None:
         return _with_axis(sentence, chunk, sized, phrase.lower(), known)
     if chunk.determiner != "the":
@@ -427,8 +408,8 @@ def _variant_here(
         return None
     words = sentence.words(chunk)
     phrase = " ".join(words).lower()
-    axis = _axis(phrase, True)
-    if not words or axis is None and _guarded(phrase):
+    axis = axis_of(phrase, True)
+    if not words or axis is None and guarded(phrase):
         return None
     preposition = match.group().split()[0] if match.group().split() else ""
     of_announced = announced >= 0 and match.start() <= announced <= match.end()
@@ -473,7 +454,7 @@ def _variant_here(
         return _of_the_sort(sentence, chunk) or Meaning("variant", "machine", phrase, head=chunk.noun)
     if not (generic or chunk.kind == "machine") or len(words) < 2:
         return None
-    sized = _axis(" ".join(words[:-1]).lower(), False)
+    sized = axis_of(" ".join(words[:-1]).lower(), False)
     if chunk.kind == "machine" or chunk.noun in ("machine", "unit", "one", "end", "part"):
         return _with_axis(sentence, chunk, sized, phrase, known) if sized is not None else None
     return _described(sentence, " ".join(words[:-1]), chunk, known)
@@ -484,7 +465,7 @@ def _or_other(sentence: Sentence, chunk: Chunk, meaning: Meaning) -> Meaning:
     if sentence.t.low[chunk.last : chunk.last + 1] not in (["or"], ["and"]):
         return meaning
     other = sentence.parsed.chunk_at.get(chunk.last + 1)
-    axis = _axis(" ".join(sentence.words(other)).lower(), True) if other is not None else None
+    axis = axis_of(" ".join(sentence.words(other)).lower(), True) if other is not None else None
     if axis is None or axis[0] != meaning.axis:
         return meaning
     return replace(meaning, value=f"{meaning.value} or {axis[1]}", values=(meaning.value, axis[1]))

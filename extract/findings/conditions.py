@@ -7,10 +7,10 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
+from extract.findings.condition_axes import Meaning
 from extract.findings.condition_cues import Cue, Ends, Scope, read_cues
 from extract.findings.condition_parts import PartsUnder
 from extract.findings.condition_text import Sentence
-from extract.findings.condition_values import Meaning
 from extract.findings.phases import PhaseFound
 from extract.findings.sections import section_starts
 from extract.language.heard import Heard
@@ -22,6 +22,8 @@ _THEN = re.compile(
     r"^\W*(?:and |so |now |right )*(?:then|after that|next|and|finally|second(?:ly)?|third(?:ly)?|last(?:ly)?)\b"
 )
 _AND = re.compile(r"and\b(?! (?:now|next|then|finally|so|that's|lastly)\b)")
+_ARRIVING = re.compile(r"^\W*(?:\w+ ){0,2}?(?:here's|here is|this is|that's|that is) (?:where|the)\b")
+_THOSE = re.compile(r"^\W*(?:these|those|them|that|this|such)\b")
 _FIRST = re.compile(r"^\W*(?:you )?first(?:ly)?\b")
 _JOINED = re.compile(r"(?:\b(?:and|but|then|or)|[,;])\s*$", re.IGNORECASE)
 _WORD = re.compile(r"[\w-]+")
@@ -141,6 +143,8 @@ class _Reader:
             made += [again] if again is not None else []
         self._nest(made)
         announce = next((cue for cue in cues if cue.kind == "announce"), None)
+        if announce is not None and not made and "rejoin" not in kinds:
+            self._announce_again(index, announce)
         for scope in made:
             self._reach(index, scope, announce)
         skip = next((cue for cue in cues if cue.kind == "skip"), None)
@@ -171,6 +175,7 @@ class _Reader:
             if scope.left is not None and self._working(index):
                 scope.left -= 1
                 if scope.left <= 0:
+                    self.parted.add(index + 1)
                     self._end(scope, "spoken", index + 1)
 
     def _text(self, index: int) -> str:
@@ -206,7 +211,7 @@ class _Reader:
         if not wanted or not set(wanted) <= set(spoken):
             return False
         first = min(spoken.index(word) for word in wanted)
-        return self._starts_anew(index) or first <= 4
+        return self._starts_anew(index) or first <= (7 if _ARRIVING.match(self._text(index)) else 4)
 
     # ------------------------------------------------------------------ begin, turn round, resume, join again
 
@@ -277,6 +282,19 @@ class _Reader:
             return self._open_scope(index, cue, replace(last.meaning, negated=False))
         last.governed.append(index)
         return None
+
+    def _announce_again(self, index: int, cue: Cue) -> None:
+        """ "The next two steps are only for those.": the condition before holds for what follows."""
+        last = self._last(index)
+        behind = self.heard.utterances[index].analysed[cue.end :].lower()
+        if (
+            last is None
+            or not _THOSE.match(behind)
+            or any(last.utterance < joined <= index for joined in self.rejoined)
+        ):
+            return
+        last.governed.append(index)
+        last.going_on, last.left = True, cue.count
 
     def _rejoin(self, index: int) -> None:
         self.rejoined.add(index)
