@@ -41,7 +41,8 @@ def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> li
     text = _text(heard, index)
     if not _rules("gate-consumable")[0].pattern.search(text):
         return []
-    refit = refit or any(rule.pattern.search(text) for rule in _rules("refit"))
+    on = _with_next(heard, index, text)
+    refit = refit or any(rule.pattern.search(on) for rule in _rules("refit"))
     found: dict[str, RenewalFound] = {}
     for rule, match in _matches(text):
         if (
@@ -50,6 +51,10 @@ def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> li
         ):
             continue
         for chunk in _chunks(heard, index, rule, match):
+            if rule.fields.get("bare") and any(
+                chunk in (verb.subject, *verb.objects) for verb in heard.parsed[index].verbs
+            ):
+                continue
             name = _name(heard, index, chunk)
             if not _used_up(chunk, name, bool(rule.fields.get("loose")) or rule.id == "consumable.amount-of"):
                 continue
@@ -71,6 +76,14 @@ def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> li
     if len(found) == 1:
         return [_with_amount(heard, index, next(iter(found.values())))]
     return list(found.values())
+
+
+def _with_next(heard: Heard, index: int, text: str) -> str:
+    """The utterance, and the time clause that was cut off it ("wet the lip with oil | before you tap it in")."""
+    if index + 1 >= len(heard.utterances) or text.rstrip().endswith((".", "?", "!", ";")):
+        return text
+    behind = _text(heard, index + 1)
+    return f"{text} {behind}" if behind.startswith(("before ", "when ", "as you ", "while ")) else text
 
 
 def _text(heard: Heard, index: int) -> str:
@@ -152,9 +165,8 @@ def _denied(text: str, heard: Heard, index: int, chunk: Chunk, match: re.Match[s
     end = t.end[chunk.last - 1]
     start = max((text.rfind(mark, 0, t.start[chunk.first]) for mark in (",", ";", ".", " and ", " but ")), default=0)
     clause = text[max(0, start, match.start() - 12) : max(end, match.end())]
-    return any(rule.pattern.search(clause) for rule in _rules("veto-consumable")) or any(
-        rule.pattern.search(text[end:]) for rule in _rules("comes-out")
-    )
+    parts = ((clause, "veto-consumable"), (text[end:], "comes-out"), (text[: t.start[chunk.first]], "till"))
+    return any(rule.pattern.search(words) for words, kind in parts for rule in _rules(kind))
 
 
 def _consumable(heard: Heard, index: int, chunk: Chunk, name: str, rule: Rule) -> RenewalFound:

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from extract.findings.fresh import NEW_WORDS
+from extract.language.complements import Parsed
 from extract.language.heard import Heard
 from extract.language.named import denied, governed, objects, subjects, token_at
 from extract.language.phrases import Chunk
 from extract.rules import Rule, load_rules
+
+#: What parts of the same shape are made of: one takes the place of the other in a name.
+_MATERIALS = frozenset(
+    "leather nylon cork rubber paper steel brass copper fibre fiber plastic aluminium aluminum felt stainless bronze iron "
+    "graphite silicone wooden wood ceramic glass lead zinc tin polyurethane teflon ptfe galvanised galvanized".split()
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +41,44 @@ def find_exchanges(heard: Heard, index: int, text: str) -> Iterator[Exchange]:
             continue
         old, new = _old_and_new(heard, index, rule, first, last)
         if old and new:
-            yield Exchange(old, new[0], (first, last), rule)
+            yield Exchange(old, _with_one(heard.parsed[index], new[0]), (first, last), rule)
+
+
+def other_kind(parsed: Parsed, new: Chunk) -> str:
+    """What sets the new ones apart ("thicker ones"); empty where they are only new."""
+    if new.noun not in ("one", "ones"):
+        return ""
+    t = parsed.tagged
+    first = new.head
+    while first and (t.tag[first - 1] == "ADJ" or (t.tag[first - 1] == "NOUN" and first > new.first)):
+        first -= 1
+    return " ".join(word for word in t.low[first : new.head] if word not in NEW_WORDS)
+
+
+def other_name(other: str, name: str) -> str:
+    """The name of the new kind: "rubber" and "cork gasket" give "rubber gasket", "thicker" and "shim" "thicker shim"."""
+    words = name.split()
+    if other.split()[-1] in _MATERIALS:
+        words = [word for word in words[:-1] if word.lower() not in _MATERIALS] + words[-1:]
+    elif other.split()[-1] in ("head", "type", "style", "pattern"):
+        words = words[-1:]
+    return f"{other} {' '.join(words)}"
+
+
+def _with_one(parsed: Parsed, chunk: Chunk) -> Chunk:
+    """ "a nylon | one", "hex head | ones": a noun before "one" tells its kind."""
+    low = parsed.tagged.low
+    if chunk.pronoun is None and low[chunk.last : chunk.last + 1] in (["one"], ["ones"]):
+        return replace(chunk, last=chunk.last + 1, head=chunk.last, noun=low[chunk.last], new=False)
+    return chunk
 
 
 def _old_and_new(heard: Heard, index: int, rule: Rule, first: int, last: int) -> tuple[list[Chunk], list[Chunk]]:
     chunks = heard.parsed[index].chunks
     if rule.id == "renewal.in-its-place":
         new = subjects(heard, index, first) or [chunk for chunk in chunks if chunk.last <= first][-1:]
+        if new and new[0].noun in ("one", "ones"):
+            new = [c for c in chunks if c.last == new[0].first and c.determiner is None and c.pronoun is None] or new
         return (subjects(heard, index, new[0].first) if new else []), new
     if rule.id == "renewal.instead-of":
         old = objects(heard, index, last)

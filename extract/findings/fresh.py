@@ -14,6 +14,10 @@ from extract.speech import Action, Mention, RenewalFound
 
 NEW_WORDS = frozenset({"new", "fresh", "brand-new"})
 _MODALS = frozenset({"must", "has", "have", "should", "shall", "gets", "get", "needs", "wants"})
+#: Passives that tell of a new part without fitting it.
+_NOT_FITTED = frozenset(
+    "damage ruin wear destroy sell call make supply deliver pay order buy break mark know see show name list need require".split()
+)
 _PARTS = frozenset({"part", "fastener", "seal", "unknown"})
 #: Rules that tell where the old part goes, and so that a new one is needed only by the way.
 _DISCARDS = frozenset({"renewal.discard", "renewal.gone-for-good"})
@@ -56,11 +60,26 @@ def goes_in(heard: Heard, index: int, chunk: Chunk) -> bool:
     low = parsed.tagged.low
     if low[chunk.last : chunk.last + 1] and low[chunk.last] in _MODALS:
         return True
-    verb = next((verb for verb in parsed.verbs if verb.subject is chunk), None)
-    if verb is None or verb.negated or verb.opener in ("if", "or", "that", "which", "unless", "otherwise", "because"):
-        return False
-    words = " ".join(low[verb.at : verb.last + 1])
-    return any(rule.pattern.match(words) for rule in _rules("goes-in"))
+    before = parsed.tagged.text[: parsed.tagged.start[chunk.first]].lower().replace("’", "'")
+    if any(rule.pattern.search(before) for rule in _rules("shown")):
+        return True
+    for verb in parsed.verbs:
+        brought = chunk in verb.objects and not verb.negated and verb.subject is None and verb.form in ("b", "g")
+        if brought and any(rule.pattern.fullmatch(verb.base) for rule in _rules("goes-in")):
+            return True
+    said = [verb for verb in parsed.verbs if verb.subject is chunk]
+    if not said:
+        # "see that new washers are put": the words between keep the subject from its verb.
+        said = [verb for verb in parsed.verbs if verb.first in (chunk.last, chunk.last + 1) and verb.aux][:1]
+    for verb in said:
+        if verb.negated or verb.opener in ("if", "or", "which", "unless", "otherwise", "because"):
+            continue
+        words = " ".join(low[verb.at : verb.last + 1])
+        if verb.form in ("n", "dn") and verb.aux and verb.base not in _NOT_FITTED:
+            return True
+        if any(rule.pattern.match(words) for rule in _rules("goes-in")):
+            return True
+    return False
 
 
 def known_before(known: Sequence[RenewalFound], mention: Mention, definite: bool) -> bool:
@@ -73,17 +92,16 @@ def known_before(known: Sequence[RenewalFound], mention: Mention, definite: bool
     return False
 
 
-def named_here(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
+def named_here(parsed: Parsed, at: int) -> Chunk | None:
     """The part that the utterance speaks of before "a new one": a subject rather than what it loses or holds."""
-    parsed = heard.parsed[index]
-    named = [c for c in parsed.chunks if c.last <= chunk.first and not stands_in(c) and not governed(parsed, c)]
+    named = [c for c in parsed.chunks if c.last <= at and not stands_in(c) and not governed(parsed, c)]
     named = [c for c in named if c.kind in _PARTS and (c.determiner or c.quantity or c.component)]
     if not named:
         return None
     owner = next((verb for verb in parsed.verbs if named[-1] in verb.objects), None)
     if owner is not None and owner.subject in named:
-        return heard.mention(index, owner.subject)
-    return heard.mention(index, named[-1])
+        return owner.subject
+    return named[-1]
 
 
 def is_subject_of(parsed: Parsed, chunk: Chunk) -> Chunk | None:

@@ -172,6 +172,18 @@ def _document_word(chunk: Chunk) -> str | None:
     return match.group("word").split()[-1] if match else None
 
 
+def document_at(heard: Heard, index: int, at: int) -> Chunk | None:
+    """A word for a document within four tokens from `at` that no noun phrase holds ("refer to | table six")."""
+    t = heard.parsed[index].tagged
+    for i in range(at, min(at + 4, len(t))):
+        if any(c.first <= i < c.last for c in heard.parsed[index].chunks):
+            continue
+        chunk = Chunk(i, i + 1, i, t.words[i], t.low[i])
+        if is_document(chunk):
+            return chunk
+    return None
+
+
 def document_name(heard: Heard, index: int, chunk: Chunk) -> str:
     """The document as spoken, with its number and what it is of or in: "table four of the engine manual"."""
     parsed = heard.parsed[index]
@@ -188,7 +200,7 @@ def document_name(heard: Heard, index: int, chunk: Chunk) -> str:
     while (
         last + 1 < len(t)
         and t.tag[last] == "PREP"
-        and t.low[last] in (("of", "in", "inside") if bare else ("of", "inside"))
+        and t.low[last] in (("of", "in", "on", "inside") if bare else ("of", "inside"))
     ):
         inner = next((c for c in parsed.chunks if c.first <= last + 1 < c.last), None)
         if inner is None or inner.pronoun is not None:

@@ -9,7 +9,7 @@ from functools import cache
 from typing import Literal
 
 from extract.findings.consumables import find_consumables
-from extract.findings.exchanges import Exchange, find_exchanges
+from extract.findings.exchanges import Exchange, find_exchanges, other_kind, other_name
 from extract.findings.fresh import (
     NEW_WORDS,
     called_new,
@@ -64,6 +64,7 @@ _ONE_USE = re.compile(r"^(?:(?:single|one|once)-\w+(?:-\w+)*|throwaway|disposabl
 _NO_POSITION = re.compile(r"\b(?:new|bin|skip|scrap|kit|bag|box|packet|time|case|stores?)\b")
 #: Heads behind "new" that stand for a part, or count it ("a new set of rings").
 _COUNTING = frozenset({"one", "ones", "set"})
+_SOME_PART = frozenset({"part", "item", "component"})
 #: Prepositions before "a new …" that only compare or place ("like a new one", "on a new machine").
 _COMPARING = frozenset({
     "on", "like", "as", "than", "from", "of", "to", "against", "at", "about", "in",
@@ -175,8 +176,12 @@ def _told(heard: Heard, index: int, text: str, vetoes: list[tuple[int, int]], it
             inside = next((c for c in parsed.chunks if c.first < last <= c.head and c.noun not in _NEVER), None)
             if rule.text("item") == "after":
                 chunks = objects(heard, index, last)
+            elif rule.text("item") == "named":
+                chunks = [named] if (named := named_here(parsed, first)) else []
             else:
                 chunks = [inside] if inside is not None and inside.first <= first else subjects(heard, index, first)
+                if len(chunks) == 1 and (of := is_subject_of(parsed, chunks[0])) is not None and not of.pronoun:
+                    chunks = [of]  # "the bolts are toast, so get new ones"
             if rule.id == "renewal.buy-one" and chunks:
                 _buy_one(heard, index, chunks[0], rule, items)
                 continue
@@ -208,6 +213,8 @@ def _add(
     if mention is None or not _can_be_new(mention):
         return
     mention = _after_new(heard, index, chunk, _without_state(heard.lexicon, mention))
+    if mention.quantity is None and chunk.quantity is not None:
+        mention = replace(mention, quantity=chunk.quantity, quantity_text=chunk.quantity_text)
     kind: Literal["renew", "substitute", "consumable"] = "substitute" if replaced_by else "renew"
     if mention.kind == "fluid":
         if rule == "renewal.gone-for-good" or rule in _VERBS:
@@ -279,9 +286,9 @@ def _exchange(heard: Heard, index: int, exchange: Exchange, items: list[_Found])
     same = new.new and (stands_in(new) or any(new.noun == mention.head for _, mention in things))
     same = same or new.noun in ("one", "ones") or any(new.text.lower() == mention.text.lower() for _, mention in things)
     if same:
-        other = _other_kind(heard, index, new)
+        other = other_kind(heard.parsed[index], new)
         for chunk, mention in things:
-            named = f"{other} {singular_name(heard.lexicon, mention.text)}" if other else None
+            named = other_name(other, singular_name(heard.lexicon, mention.text)) if other else None
             _add(heard, index, chunk, span, rule.id, items, named)
         return
     indefinite = new.determiner in (None, "a", "an", "some", "another")
@@ -304,17 +311,6 @@ def _exchange(heard: Heard, index: int, exchange: Exchange, items: list[_Found])
             items,
             name,
         )
-
-
-def _other_kind(heard: Heard, index: int, new: Chunk) -> str:
-    """What sets the new ones apart ("thicker ones"); empty where they are only new."""
-    if new.noun not in ("one", "ones"):
-        return ""
-    t = heard.parsed[index].tagged
-    first = new.head
-    while first and t.tag[first - 1] == "ADJ":
-        first -= 1
-    return " ".join(word for word in t.low[first : new.head] if word not in NEW_WORDS)
 
 
 # --------------------------------------------------------------------------- "replace", "new", "too"
@@ -341,15 +337,28 @@ def _new_things(
         if any(start <= t.end[chunk.last - 1] and t.start[chunk.first] <= end for start, end in vetoes):
             continue
         before = t.low[chunk.first - 1] if chunk.first else ""
-        definite = chunk.determiner in ("the", "this", "that", "these", "those", "its", "your", "his", "my", "our")
+        joins = chunk.determiner == "that" and chunk.plural  # "see that new washers …" is no determiner
+        definite = not joins and chunk.determiner in (
+            "the",
+            "this",
+            "that",
+            "these",
+            "those",
+            "its",
+            "your",
+            "his",
+            "my",
+            "our",
+        )
         if not definite and before in _COMPARING and governed(parsed, chunk):
             continue
-        if stands_in(chunk):
+        if stands_in(chunk) or (chunk.noun in _SOME_PART and is_subject_of(parsed, chunk) is not None):
             _new_ones(heard, index, chunk, definite, items)
             continue
         inner = parsed.chunk_at.get(chunk.last + 1) if t.low[chunk.last : chunk.last + 1] == ["of"] else None
         if chunk.noun in ("set", "pair", "turn", "length", "piece", "strip", "sheet", "roll") and inner is not None:
-            chunk = inner
+            pair = 2 * (chunk.quantity or 1) if chunk.noun == "pair" else None
+            chunk = replace(inner, quantity=pair, quantity_text=chunk.text) if pair else inner
         mention = heard.mention(index, chunk)
         if not _can_be_new(mention) or mention.kind == "fluid" or singular_name(heard.lexicon, chunk.text) in taken:
             continue
@@ -378,7 +387,8 @@ def _new_ones(heard: Heard, index: int, chunk: Chunk, definite: bool, items: lis
         said = heard.mention(index, chunk)
         _merge(items[-1], replace(said, text="", quantity=number, quantity_text=words))
         return
-    mention = named_here(heard, index, chunk) or thing(heard, index, chunk)
+    named = named_here(parsed, chunk.first)
+    mention = heard.mention(index, named) if named else thing(heard, index, chunk)
     if mention is None or not _can_be_new(mention) or mention.kind == "fluid":
         return
     quantity, words = (number, words) if number else (mention.quantity, mention.quantity_text)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 
+from extract.findings.bare_numbers import fastener_between, stands_alone, told_bare
 from extract.findings.joints import (
     REACH,
     SIZE,
     can_be_joint,
+    document_at,
     document_name,
     is_document,
     is_screwed,
@@ -102,7 +103,7 @@ def _rules() -> dict[str, tuple[Rule, ...]]:
 def _matches(text: str) -> _Hits:
     hits: _Hits = {}
     for part, rule in ((part, rule) for part, rules in _rules().items() for rule in rules):
-        if part in ("document", "tool", "gate", "ahead"):
+        if part in ("document", "tool", "gate", "ahead", "later"):
             continue
         match = rule.pattern.search(text)
         if match is not None:
@@ -117,17 +118,21 @@ def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound
     hits = _matches(text)
     if "removal" in hits:
         return []
+    if "follow" not in hits and (cue := _cue_before(heard, index, text)) is not None:
+        hits["follow"] = [cue]
     goes_on = "follow" in hits and 0 < index - memory.utterance <= REACH
     quantities = [q for q in find_quantities(heard.parsed[index].tagged) if not _of_tool(heard, index, q)]
     if goes_on and not any(q.factor for q in quantities) and _own_thing(heard, index, quantities):
         goes_on = False
     if not goes_on and index - memory.utterance <= REACH:
-        goes_on = _told_bare(heard, index, index - memory.utterance == 1)
+        goes_on = told_bare(heard, index, index - memory.utterance == 1)
     stages = _stages(heard, index, quantities, hits, goes_on, memory)
     found: list[TorqueFound] = []
     if stages:
         for group in _groups(heard, index, stages, quantities):
             found.append(_with_value(heard, index, group, hits, memory))
+        if "novalue" in hits and not goes_on:
+            found = _beside_values(heard, index, stages, hits, memory, quantities) + found
     elif "reference" in hits and (reference := _reference(heard, index, hits, memory, quantities)) is not None:
         found.append(reference)
     elif (vague := _unclear_unit(heard, index, text, quantities)) is not None:
@@ -142,29 +147,24 @@ def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound
     return found
 
 
+def _cue_before(heard: Heard, index: int, text: str) -> tuple[Rule, re.Match[str]] | None:
+    """ "… and the last time | it's thirty degrees": the cue stands at the end of the utterance before."""
+    words = heard.utterances[index - 1].analysed.lower().replace("’", "'").split() if index else []
+    for count in range(min(4, len(words)), 0, -1):
+        if words[-1][-1] in ".?!;":
+            break
+        for rule in _rules()["follow"]:
+            match = rule.pattern.match(" ".join([*words[-count:], text]))
+            if match is not None and match.end() >= len(" ".join(words[-count:])):
+                return rule, match
+    return None
+
+
 def _own_thing(heard: Heard, index: int, quantities: list[Quantity]) -> bool:
     """ "Finally, turn the shaft one full turn": the utterance has a thing of its own, which is no fastener."""
     verbs = heard.parsed[index].verbs
     things = [c for verb in verbs for c in verb.objects if c.pronoun is None and c.kind in ("part", "machine", "tool")]
     return any(can_be_joint(heard, index, chunk, quantities) for chunk in things)
-
-
-def _told_bare(heard: Heard, index: int, next_to: bool) -> bool:
-    """ "and the rocker bolts get twenty": a number for a fastener, in the unit of the utterance before.
-
-    `next_to` says that it was the very utterance before; then a part that is screwed may take the number too.
-    """
-    parsed = heard.parsed[index]
-    t = parsed.tagged
-    for verb in parsed.verbs:
-        if verb.base not in ("get", "take", "want", "need", "require", "be") or verb.subject is None:
-            continue
-        plain = verb.base in ("get", "take") and verb.subject.kind == "fastener"
-        told = plain or (next_to and is_screwed(heard, index, verb.subject))
-        read = number_at(t, verb.at + 1) if told else None
-        if read is not None and read[0] >= 4 and _stands_alone(parsed.chunks, verb.at + 1, verb.at + 1 + read[1]):
-            return True
-    return False
 
 
 def _of_tool(heard: Heard, index: int, quantity: Quantity) -> bool:
@@ -258,15 +258,18 @@ def _bare_numbers(
             continue
         value, used = read
         first, i = i, i + used
-        if value < 2 or not value.is_integer() or not _stands_alone(parsed.chunks, first, first + used):
+        if value < 2 or not value.is_integer() or not stands_alone(parsed.chunks, first, first + used):
             continue
         opener = [word for word in t.low[max(0, first - 2) : first] if word in _GOES_ON]
         before = sorted((one for one in (*stages, *found) if one.last <= first), key=lambda one: one.first)
         after = [stage for stage in stages if stage.first >= first + used]
         between = set(t.low[before[-1].last : first]) if before else set()
-        told = t.low[first - 1] in _TELLS or (
-            t.low[first - 1] in ("to", "at")
-            and (bool(between & {"then", "again", "second"}) or _fastener_between(heard, index, before, first))
+        told = (t.low[first - 1] in _TELLS or (goes_on and not parsed.verbs)) or (
+            t.low[first - 1] in ("to", "at", "with")
+            and (
+                bool(between & {"then", "again", "second"})
+                or (bool(before) and fastener_between(heard, index, before[-1].last, first))
+            )
         )
         listed = first > 0 and t.tag[first - 1] == "NUM"
         if (
@@ -293,19 +296,6 @@ def _bare_numbers(
                 _Stage(first, first + used, StageFound(value_nm=round(value * factor, 1)), spoken, unit, factor)
             )
     return found
-
-
-def _fastener_between(heard: Heard, index: int, before: list[_Stage], first: int) -> bool:
-    """ "the pinch bolt to eleven newton metres and the two clamp bolts to six"."""
-    chunks = heard.parsed[index].chunks
-    return bool(before) and any(before[-1].last <= c.first and c.last < first and c.kind == "fastener" for c in chunks)
-
-
-def _stands_alone(chunks: Sequence[Chunk], first: int, last: int) -> bool:
-    """Whether a number counts nothing ("then fifty-five"), rather than a noun ("the two bolts")."""
-    return not any(
-        chunk.first <= first and chunk.last > last - 1 and chunk.noun not in ("count", "size") for chunk in chunks
-    )
 
 
 # --------------------------------------------------------------------------- joints
@@ -359,7 +349,9 @@ def _without_value(
         if "NEG" in t.tag[max(0, first - 3) : first]:
             continue
         before = t.text[: match.start()].lower().replace("’", "'")
-        if any(ahead.pattern.search(before) for ahead in _rules()["ahead"]):
+        if any(ahead.pattern.search(before) for ahead in _rules()["ahead"]) or any(
+            later.pattern.search(t.text.lower()) for later in _rules()["later"]
+        ):
             continue
         inside = [
             c
@@ -378,6 +370,20 @@ def _without_value(
         turned = tuple(q.text for q in quantities if q.unit in ("°", "turn") and q.value is None)
         return [_found(heard, index, chunk, (first, last, rule.id), hits, memory, spoken=(match.group(), *turned))]
     return []
+
+
+def _beside_values(
+    heard: Heard, index: int, stages: list[_Stage], hits: _Hits, memory: _Memory, quantities: list[Quantity]
+) -> list[TorqueFound]:
+    """ "The studs go in hand tight and the nuts get sixty": a joint without a value before one that has it."""
+    parsed = heard.parsed[index]
+    match = hits["novalue"][0][1]
+    at, last = token_at(parsed, match.start()), token_at(parsed, match.end() - 1) + 1
+    own = joint_before(heard, index, 0, at, quantities)
+    other = joint_before(heard, index, last, stages[0].first, quantities) if last < stages[0].first else None
+    if own is None or other is None or own.noun == other.noun or not {own.kind, other.kind} <= {"fastener"}:
+        return []
+    return _without_value(heard, index, hits, memory, quantities)
 
 
 def _unclear_unit(heard: Heard, index: int, text: str, quantities: list[Quantity]) -> Quantity | None:
@@ -412,9 +418,13 @@ def _reference(
     text = heard.utterances[index].analysed.lower()
     at = token_at(parsed, match.start())
     documents = [c for c in parsed.chunks if is_document(c) and c.last > at]
+    if not documents and re.search(r"torque|tight|figure|value", text):
+        documents = [c for c in parsed.chunks if c.noun in ("plate", "tag") and c.last > at and _shows(parsed, c)][:1]
     if not documents and rule.fields.get("holder"):
         # "the torque is stamped on the end cap": the thing that bears the value.
         documents = objects(heard, index, token_at(parsed, match.end() - 1) + 1, gap=0)[:1]
+    elif not documents and (found := document_at(heard, index, token_at(parsed, match.end() - 1))) is not None:
+        documents = [found]
     if not documents or re.search(r"\b(?:part|order|stock) numbers?\b|\blengths?\b|\bsizes?\b", text):
         return None
     document = document_name(heard, index, documents[0])
@@ -422,7 +432,8 @@ def _reference(
         document = memory.document
     chunk = joint_before(heard, index, 0, documents[0].first, quantities)
     if chunk is None:
-        chunk = joint_before(heard, index, documents[0].last, len(parsed), quantities)
+        behind = token_at(parsed, max(0, text.find(document.lower())) + len(document))
+        chunk = joint_before(heard, index, max(documents[0].last, behind), len(parsed), quantities)
     tightness = re.search(r"torque|tight|\bdone up\b|\bup\b", text)
     if not tightness and (chunk is None or heard.mention(index, chunk).kind != "fastener"):
         joint = chunk.text.lower() if chunk else ""
@@ -430,6 +441,12 @@ def _reference(
             return None
     memory.document = document
     return _found(heard, index, chunk, (at, documents[0].last, rule.id), hits, memory, reference=document)
+
+
+def _shows(parsed: Parsed, chunk: Chunk) -> bool:
+    """ "see the plate on the mast": a plate that is looked at, no part of the joint."""
+    before = parsed.tagged.low[max(0, chunk.first - 2) : chunk.first + 1]
+    return bool({"see", "check", "consult", "at", "by", "on", "from"} & set(before))
 
 
 def _found(

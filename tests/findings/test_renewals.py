@@ -73,7 +73,7 @@ def test_the_gates_let_through_what_the_rules_hit(gate, kinds):
         ("A split pin is only ever used once.", "split pin", 1),
         ("The fibre washer on the plug is a throwaway job.", "fibre washer", 1),
         ("These clips are single use.", "clip", None),
-        ("The drive shaft nut is a one-time nut.", "nut", 1),
+        ("The drive shaft nut is a one-time nut.", "drive shaft nut", 1),
         ("Throw that seal away.", "seal", 1),
         ("Remove and discard the cotter pin.", "cotter pin", 1),
         ("toss that snap ring and use a new one", "snap ring", 1),

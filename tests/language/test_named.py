@@ -45,7 +45,7 @@ def names(heard: Heard, chunks) -> list[str]:
     [
         ("The piston seal, the rod seal and the wear rings are renewed.", "renewed", ["piston seal", "rod seal", "wear rings"]),
         ("The ring in the groove of the pump is renewed.", "renewed", ["ring"]),
-        ("The four lid bolts carry a coating and are renewed.", "renewed", ["pump screws"]),
+        ("The four lid bolts carry a coating and are renewed.", "renewed", ["lid bolts"]),
         ("There are two seals on the shaft and they are renewed.", "renewed", ["they"]),
         ("Undo the bolt and the washer is renewed.", "renewed", ["washer"]),
     ],
