@@ -1,4 +1,4 @@
-"""The README is true: its example, its Python block, its job file and its pictures."""
+"""README and DEVELOPERS are true: examples, Python blocks, job file, pictures, paths."""
 
 from __future__ import annotations
 
@@ -14,11 +14,18 @@ import extract
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 TALK = ROOT / "corpora_demo" / "bike_bottom_bracket.vtt"
 
 
-def block(language: str) -> str:
-    return re.search(rf"^```{language}\n(.*?)^```$", README, re.M | re.S).group(1)
+def block(language: str, page: str = README) -> str:
+    return re.search(rf"^```{language}\n(.*?)^```$", page, re.M | re.S).group(1)
+
+
+def indented(start: str) -> str:
+    """The block of DEVELOPERS.md, set in by four blanks, that starts with `start`."""
+    found = re.search(rf"^    {re.escape(start)}.*?(?=^\S)", DEVELOPERS, re.M | re.S).group(0)
+    return "".join(f"{line[4:]}\n" for line in found.splitlines())
 
 
 def quoted(heading: str) -> list[str]:
@@ -82,3 +89,26 @@ def test_every_picture_link_and_path_leads_somewhere(page):
 def test_every_extra_of_the_package_is_named():
     extras = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["optional-dependencies"]
     assert all(f"'.[{name}]'" in README for name in extras)
+
+
+def test_the_parse_that_developers_are_told_of_is_printed():
+    code = block("python", DEVELOPERS)
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "('undo', 'VERB')" in done.stdout
+
+
+def test_the_example_of_a_term_is_one_that_the_lexicon_takes(tmp_path):
+    from extract.lexicon import load
+
+    table = tmp_path / "terms.csv"
+    table.write_text(indented("id,term"), encoding="utf-8")
+    assert [term.kind for term in load(table).terms if term.source == str(table)] == ["fastener"]
+
+
+def test_the_example_of_a_rule_hits_and_misses_what_it_says():
+    from extract.rules import parse_rules
+
+    (rule,) = parse_rules(indented("[[rule]]"), "DEVELOPERS.md")
+    assert all(re.search(rule.pattern, sentence.lower()) for sentence in rule.hits)
+    assert not any(re.search(rule.pattern, sentence.lower()) for sentence in rule.misses)
