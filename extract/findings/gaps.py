@@ -15,6 +15,8 @@ from extract.speech import FlagFound, Place, Utterance
 
 #: Pauses below this length are never worth a look at the film.
 _LEAST_S = 10.0
+#: Shorter ones lie between any two words.
+_PAUSE_S = 0.3
 #: A pause is long if it is so many times the talk's long ones (those at nine tenths).
 _TIMES_OWN = 3.5
 #: A block is slow if it has less than this share of the talk's usual words a second.
@@ -49,21 +51,25 @@ def _between_words(talk: Talk, utterances: Sequence[Utterance]) -> Iterator[Flag
         (index, start, pause)
         for index in range(1, len(talk.words))
         for start, pause in [_pause(talk, talk.words[index - 1], talk.words[index])]
-        if pause > 0.05
+        if pause >= _PAUSE_S
     ]
-    if not pauses:
-        return
-    lengths = sorted(pause for _, _, pause in pauses)
-    long = quantiles(lengths, n=10)[-1] if len(lengths) > 1 else lengths[0]
-    least = max(_LEAST_S, _TIMES_OWN * min(long, lengths[len(lengths) // 2] * 6))
-    for index, start, pause in pauses:
-        if pause >= least:
-            utterance = _holding(index, utterances)
-            if utterance is not None:
-                yield _flag(
-                    utterance, "gap.pause", f"{pause:.0f} seconds pass without a word before this: what does the film show?",
-                    {"from_s": round(start, 1), "to_s": round(start + pause, 1), "usual_s": round(long, 1)},
-                )  # fmt: skip
+    for at, (index, start, pause) in enumerate(pauses):
+        if pause < _LEAST_S:
+            continue
+        usual = _rhythm([length for other, (_, _, length) in enumerate(pauses) if other != at])
+        utterance = _holding(index, utterances)
+        if pause >= _TIMES_OWN * usual and utterance is not None:
+            yield _flag(
+                utterance, "gap.pause", f"{pause:.0f} seconds pass without a word before this: what does the film show?",
+                {"from_s": round(start, 1), "to_s": round(start + pause, 1), "usual_s": round(usual, 1)},
+            )  # fmt: skip
+
+
+def _rhythm(pauses: list[float]) -> float:
+    """How long the talk's long pauses usually are: nine tenths are shorter; a few silences do not count as usual."""
+    if len(pauses) < 2:
+        return max(pauses, default=0.0)
+    return min(quantiles(pauses, n=10)[-1], 6 * median(pauses))
 
 
 def _pause(talk: Talk, before: Word, after: Word) -> tuple[float, float]:

@@ -53,7 +53,7 @@ _LOSS = {"@": 0.35, "I": 0.5, "h": 0.4, "r": 0.4, "R": 0.5, "l": 0.6, "w": 0.5, 
 #: Coarse letters for a first choice: sounds that are often confused share one.
 _COARSE = str.maketrans(
     {**dict.fromkeys("pb", "p"), **dict.fromkeys("tdDT", "t"), **dict.fromkeys("kg", "k"), **dict.fromkeys("CJSZ", "C"),
-     **dict.fromkeys("fv", "f"), **dict.fromkeys("sz", "s"), **dict.fromkeys("mnG", "n"), **dict.fromkeys("iIeE", "i"),
+     **dict.fromkeys("fv", "f"), **dict.fromkeys("sz", "s"), **dict.fromkeys("mnG", "n"), **dict.fromkeys("lr", "l"), **dict.fromkeys("iIeE", "i"),
      **dict.fromkeys("aAVcYW@R", "a"), **dict.fromkeys("oOUu", "u")}
 )  # fmt: skip
 

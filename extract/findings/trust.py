@@ -91,9 +91,6 @@ def signals(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> li
         values["rate"] = rate
     for values, heard in zip(own, _heard_signals(talk, utterances), strict=True):
         values.update(heard)
-        if heard:
-            odd = values["strange"] + values["pairs"] + values["worst_pair"] + values["no_trade"]
-            values["doubt"] = max(0.0, values["confidence"]) * min(2.0, odd)
     oddness = [values["pairs"] + values["order"] + values["fields"] for values in own]
     for at, values in enumerate(own):
         near = [oddness[i] for i in (at - 1, at + 1) if 0 <= i < len(own)]
@@ -110,7 +107,6 @@ def _own_signals(
                 "pairs",
                 "worst_pair",
                 "order",
-                "worst_order",
                 "strange",
                 "many_strange",
                 "fields",
@@ -120,12 +116,15 @@ def _own_signals(
             ),
             0.0,
         )
+    function = ws.function_words()
     full = ws.in_full(words)
     pairs = ["#" if ws.is_number(w) else w for w in full]
     scores = [ws.pair_score(a, b) for a, b in zip(pairs, pairs[1:], strict=False)]
     # A pair of a word with itself tells nothing but a repeat, which has a signal of its own.
     classes = [ws.START, *(ws.word_class(w, lexicon) for w in full[1:-1]), ws.END]
-    orders = [ws.order_score(*classes[i : i + 3]) for i in range(len(classes) - 2)]
+    # Only orders that closed-class words hold together: content words stand in any order where commands are given.
+    held = [sum(w in function for w in full[i : i + 3]) > 1 for i in range(len(full) - 2)]
+    orders = [ws.order_score(*classes[i : i + 3]) for i, kept in enumerate(held) if kept] or [0.0]
     size = len(words)
     content = [w for w in words if w not in ws.function_words() and not ws.is_number(w)]
     content = [w for w in content if ws.zipf(w) < _EVERYWHERE]
@@ -136,7 +135,6 @@ def _own_signals(
     odd = sum(oddness[w] for w in content)
     trade_share = max((1.0 - oddness[w] for w in content if w in trade), default=0.0)
     weight = size / (size + 4.0)
-    function = ws.function_words()
     far = {field for w in strange if (field := _field(w, lexicon)) in _listed("far_fields")}
     rare = sum(max(0.0, 4.0 - ws.zipf(w)) for w in strange)
     last = function.get(words[-1], "")
@@ -144,8 +142,7 @@ def _own_signals(
     return {
         "pairs": weight * -sum(min(0.0, s) for s in scores) / len(scores) * 3,
         "worst_pair": weight * max(0.0, -min(scores) - 2.0),
-        "order": weight * -sum(min(0.0, s) for s in orders) / len(orders),
-        "worst_order": weight * max(0.0, -min(orders) - 6.0) / 3,
+        "order": weight * -sum(min(0.0, s) for s in orders) / size,
         "strange": weight * odd / max(3, len(content)),
         "many_strange": min(5.0, max(0.0, odd - 2.0)),
         "fields": float(min(4, len(far))),
@@ -235,8 +232,7 @@ def _heard_signals(talk: Talk, utterances: Sequence[Utterance]) -> list[Mapping[
     """Confidence signals, empty for an utterance without any.
 
     `confidence` compares the mean with the talk's usual utterance, so that a talk that was recorded badly does
-    not look garbled from end to end; `noise` is how badly. `content` compares the words that carry the meaning,
-    and `unheard` is the share of them that the recogniser all but guessed.
+    not look garbled from end to end; `noise` is how badly. `content` compares the words that carry the meaning.
     """
     heard, usual = confidences(talk, utterances)
     content = [_of_content(talk, u, values) for u, values in zip(utterances, heard, strict=True)]
@@ -255,7 +251,6 @@ def _heard_signals(talk: Talk, utterances: Sequence[Utterance]) -> list[Mapping[
                 "confidence": below,
                 "far_below": max(0.0, below - 1.5),
                 "content": max(0.0, weight * (usual_content - sum(meant) / len(meant)) * 10) if meant else 0.0,
-                "unheard": 5 * weight * sum(1 for v in meant if v < 0.4 * usual_content) / len(meant) if meant else 0.0,
             }
         )
     return found

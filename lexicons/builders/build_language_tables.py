@@ -135,10 +135,13 @@ def main() -> None:
         rate = (own * scale + books[pair]) / 2 if pair in books else own * scale
         rates[ws.key(*pair)] = ws.encode(rate)
     write_table("word_pairs.bin", rates)
-    write_table(
-        "word_orders.bin",
-        {ws.key(*found): ws.encode(count * scale) for found, count in orders.items() if len(found) < 3 or count > 2},
-    )
+    closed = ws.function_words().keys() | {ws.START, ws.END}
+    kept = {
+        ws.key(*found): ws.encode(count * scale)
+        for found, count in orders.items()
+        if len(found) < 3 or (count > 2 and sum(part in closed for part in found) > 1)
+    }
+    write_table("word_orders.bin", kept)
 
 
 if __name__ == "__main__":

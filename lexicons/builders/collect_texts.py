@@ -33,7 +33,8 @@ def unpack(packages: Path, into: Path) -> None:
         elif path.suffix == ".whl":
             zipfile.ZipFile(path).extractall(place)
         elif path.suffix in (".tgz", ".gz"):
-            tarfile.open(path).extractall(place, filter="data")
+            with tarfile.open(path) as archive:
+                archive.extractall(place, filter="data")
 
 
 def plain(paths: list[Path]) -> str:
@@ -101,13 +102,12 @@ def main() -> None:
 
     nouns = under("wordnet-base*/usr/share/wordnet")[0]
     examples, definitions = wordnet(nouns)
+    jargon = under("dict-jargon*/usr/share/dictd/jargon.dict.dz")[0]
     made = {
         "moby_dick": plain(under("*moby-dick*/package/data/*.txt")),
         "state_of_the_union": plain(under("*sotu*/package/data/19*.txt") + under("*sotu*/package/data/20*.txt")),
         "jane_austen": strings_of_r(under("*janeaustenr*/usr/lib/R/site-library/janeaustenr/data/Rdata.rdb")[0]),
-        "jargon_file": gzip.open(under("dict-jargon*/usr/share/dictd/jargon.dict.dz")[0])
-        .read()
-        .decode("utf-8", "ignore"),
+        "jargon_file": gzip.decompress(jargon.read_bytes()).decode("utf-8", "ignore"),
         "debian_handbook": handbook(under("debian-handbook*/usr/share/doc/debian-handbook/html/en-US/*.html")),
         "chatterbot": conversations(under("chatterbot*/chatterbot_corpus/data/english/*.yml")),
         "wordnet_examples": examples,

@@ -32,7 +32,7 @@ from extract.speech import Utterance
 HERE = Path(__file__).parent.parent
 ROUNDS = 20
 #: A garbled line counts this many times: the honest talks are fuller of asides than real ones.
-CARE = 2.0
+CARE = 2.5
 #: How noisy talks are: confidences are raised to this power, and errors grow with it.
 NOISE = (0.4, 2.0)
 #: Every fourth talk is kept for the report.
