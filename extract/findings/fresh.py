@@ -50,7 +50,7 @@ def counted(parsed: Parsed, chunk: Chunk) -> tuple[int | None, str | None]:
 
 
 def pieces(parsed: Parsed) -> Chunk | None:
-    """ "Split pins also, four pieces": the count of the part, told as a noun of its own."""
+    """ "Cotters also, six pieces": the count of the part, told as a noun of its own."""
     return next((c for c in parsed.chunks if c.noun in ("piece", "pc") and c.quantity and not c.determiner), None)
 
 
@@ -105,7 +105,7 @@ def named_here(parsed: Parsed, at: int) -> Chunk | None:
 
 
 def is_subject_of(parsed: Parsed, chunk: Chunk) -> Chunk | None:
-    """ "the chain is anyway | a new one": the thing that a predicate noun phrase is said of."""
+    """ "the roller is of course | a new one": the thing that a predicate noun phrase is said of."""
     verb = next((verb for verb in parsed.verbs if verb.base == "be" and chunk in verb.objects), None)
     return verb.subject if verb is not None else None
 

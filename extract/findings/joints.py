@@ -23,7 +23,7 @@ _NO_JOINT = frozenset({
     "finish", "bit", "thread", "lock", "case",
 })  # fmt: skip
 _JOINT_KINDS = frozenset({"fastener", "part", "seal", "unknown", "machine"})
-#: "the ball joint nut torque": the joint stands before the word.
+#: "the rocker nut torque": the joint stands before the word.
 _TORQUE_NOUNS = frozenset({
     "torque", "value", "figure", "setting", "spec", "tightening",
 })  # fmt: skip

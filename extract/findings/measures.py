@@ -93,7 +93,7 @@ def _in_utterance(heard: Heard, index: int, acts: Sequence[Action], torques: Seq
         again = previous is not None and found and q.first - previous.last <= 4 and _kind(q) == _kind(previous)
         previous = q
         if again:
-            # "twelve thou, that's nought point three of a millimetre": the same measure in another unit.
+            # "eight thou, that's nought point two of a millimetre": the same measure in another unit.
             found.append(_measured(heard, index, q, found[-1].what, found[-1].place.rule))
             continue
         rule, match = _rule_for(text, (t.start[q.first], t.end[q.last - 1]), q)

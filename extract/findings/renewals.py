@@ -374,7 +374,7 @@ def _new_things(
 
 
 def _new_ones(heard: Heard, index: int, chunk: Chunk, definite: bool, items: list[_Found]) -> None:
-    """ "so it's four new ones": the count of what was just said, or a renewal of the part last named."""
+    """ "so it's three new ones": the count of what was just said, or a renewal of the part last named."""
     if definite:
         return
     parsed = heard.parsed[index]

@@ -126,7 +126,7 @@ def _object_of(parsed: Parsed, chunk: Chunk) -> VerbPhrase | None:
 
 
 def _predicate_goes_on(parsed: Parsed, chunk: Chunk, at: int) -> bool:
-    """ "the screws carry a coating and are renewed": a second predicate of the first subject."""
+    """ "the lids have a film and are renewed": a second predicate of the first subject."""
     tags = parsed.tagged.tag[chunk.last : at]
     return "CONJ" in tags
 

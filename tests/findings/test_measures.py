@@ -28,18 +28,18 @@ def test_rules_hit_and_miss_their_sentences(rule: Rule):
 @pytest.mark.parametrize(
     ("sentence", "what", "value", "unit"),
     [
-        ("Set the inlet valve to twelve thou.", "inlet valve clearance", 12, "thou"),
+        ("Set the outlet valve at eight thou.", "outlet valve clearance", 8, "thou"),
         ("Gap the plug to nought point seven millimetres.", "plug clearance", 0.7, "mm"),
         ("Turn the disc until there's a gap of two millimetres.", "gap", 2, "mm"),
-        ("pump the track tight till you got about an inch of sag", "sag of the track", 1, "in"),
-        ("After the filling the set shall run ten minutes.", "running time", 10, "min"),
-        ("The capacitor remains charged for five minutes.", "waiting time", 5, "min"),
+        ("wind the chain tight until there's two inches of sag", "sag of the chain", 2, "in"),
+        ("After filling, the unit shall run six minutes.", "running time", 6, "min"),
+        ("The condenser remains charged for four minutes.", "waiting time", 4, "min"),
         ("Soak the friction plates in oil for an hour before you use them.", "soaking time", 1, "h"),
         ("Let the sealant cure for thirty minutes.", "curing time", 30, "min"),
         ("New bearings are heated to ninety degrees and pushed on.", "temperature", 90, "°"),
         ("Heat the housing to a hundred and twenty degrees Celsius.", "temperature", 120, "°C"),
         ("Back the adjuster off one and a half turns.", "turns of the adjuster", 1.5, "turn"),
-        ("Turn the handle two thirds of a turn.", "turns of the handle", 0.6667, "turn"),
+        ("Turn the crank two thirds of a turn.", "turns of the crank", 0.6667, "turn"),
         ("Fill it with three and a half quarts of gear oil.", "gear oil fill", 3.5, "qt"),
         ("Drain about five litres of coolant into a bucket.", "coolant drained", 5, "l"),
         ("The unit weighs sixty kilograms, so do not lift it by hand.", "weight", 60, "kg"),
@@ -70,10 +70,10 @@ def test_ranges_tolerances_and_bounds(sentence, value, low, high):
 
 
 def test_the_same_measure_in_another_unit():
-    found = measures("Set the inlet valve to twelve thou, that's nought point three of a millimetre.")
+    found = measures("Set the outlet valve at eight thou, that's nought point two of a millimetre.")
     assert [(one.what, one.value, one.unit) for one in found] == [
-        ("inlet valve clearance", 12, "thou"),
-        ("inlet valve clearance", 0.3, "mm"),
+        ("outlet valve clearance", 8, "thou"),
+        ("outlet valve clearance", 0.2, "mm"),
     ]
 
 
@@ -86,14 +86,14 @@ def test_keeps_the_words_and_their_place():
 @pytest.mark.parametrize(
     "sentence",
     [
-        "Undo the two ten mil bolts with a half inch breaker bar.",
-        "Take the cap nuts off with a thirty millimetre socket.",
+        "Undo the three twelve mil bolts with a three-eighths inch ratchet.",
+        "Take the end caps off with a twenty-two millimetre socket.",
         "Grab a thirteen spanner.",
-        "Drill out the rivets with a four-millimetre drill.",
+        "Open the hole up with a six-millimetre drill.",
         "Take the M10 by 60 bolt out.",
         "Cut a four inch length of hose.",
         "The bolts are tightened to forty newton metres and then ninety degrees.",
-        "On doors wider than nine hundred millimetres, loosen the knurled nut.",
+        "On gates wider than twelve hundred millimetres, loosen the thumb nut.",
         "It took me two hours to get that off.",
         "From 2019 on it has a different cover.",
         "Change from one bar to the other.",
@@ -107,7 +107,7 @@ def test_what_is_no_measure(sentence):
 
 
 def test_each_act_gets_its_own_measures():
-    heard, _, actions = hear_sentences(["Open the bleed screw a quarter turn and close the valve after ten seconds."])
+    heard, _, actions = hear_sentences(["Open the bleeder a quarter turn and close the cock after eight seconds."])
     found = find_measures(heard, actions, (), frozenset())
     held = {act.verb: [one.unit for one in act.measures] for act in with_measures(actions, found)}
     assert held == {"open": ["turn"], "close": ["s"]}

@@ -51,27 +51,27 @@ def test_the_gates_let_through_what_the_rules_hit(gate, kinds):
     ("sentence", "item", "quantity"),
     [
         ("Renew the belt.", "belt", 1),
-        ("Both guide bolts have to be renewed.", "guide bolt", 2),
-        ("The six pump screws carry a coating and are in each case to be renewed.", "pump screw", 6),
+        ("Both trunnion bolts must be renewed.", "trunnion bolt", 2),
+        ("The six bonnet screws have a coating and must in every case be renewed.", "bonnet screw", 6),
         ("The lip seal must always be renewed once it has been disturbed.", "lip seal", 1),
         ("There's two seal rings on that piston, and they both want renewing.", "seal ring", 2),
-        ("Those three circlips have to be new going back.", "circlip", 3),
-        ("the nyloc nut off that joint wants to be a new one going back", "nyloc nut", 1),
-        ("split pin's a new one every time", "split pin", 1),
-        ("it's a new split pin every time you put it back", "split pin", 1),
-        ("Fit a new cork gasket every time.", "cork gasket", 1),
-        ("There's two new copper washers go on that.", "copper washer", 2),
-        ("the drain plug gets a new o ring too", "o ring", 1),
-        ("For the refitting two new hose clamps must be provided.", "hose clamp", 2),
+        ("The three dowels have to be brand new on assembly.", "dowel", 3),
+        ("the self-locking nut off the arm should be a new one each time", "self-locking nut", 1),
+        ("roll pin's always a new one", "roll pin", 1),
+        ("it's a new linchpin whenever you hitch up", "linchpin", 1),
+        ("Fit a new felt ring every time.", "felt ring", 1),
+        ("There's two new wave washers go on here.", "wave washer", 2),
+        ("the dipstick gets a new grommet too", "grommet", 1),
+        ("For the assembly two new pipe collars are to be provided.", "pipe collar", 2),
         ("You'll want a couple of new crush washers.", "crush washer", 2),
         ("We always fit new shear pins here, all four of them.", "shear pin", 4),
         ("You need a new set of piston rings.", "piston ring", None),
         ("Don't reuse those two little hose washers.", "hose washer", 2),
         ("you never put an old cartridge back on", "cartridge", 1),
         ("Never use the circlip a second time.", "circlip", 1),
-        ("Both self-locking nuts may be used one time only.", "self-locking nut", 2),
+        ("Both castellated nuts can be used a single time.", "castellated nut", 2),
         ("A split pin is only ever used once.", "split pin", 1),
-        ("The fibre washer on the plug is a throwaway job.", "fibre washer", 1),
+        ("The foil seal under the cap is a throwaway part.", "foil seal", 1),
         ("These clips are single use.", "clip", None),
         ("The drive shaft nut is a one-time nut.", "drive shaft nut", 1),
         ("Throw that seal away.", "seal", 1),
@@ -80,10 +80,10 @@ def test_the_gates_let_through_what_the_rules_hit(gate, kinds):
         ("In the bin with the old gasket.", "gasket", 1),
         ("The two arms are exchanged complete.", "arm", 2),
         ("all three of them nuts get replaced with new ones", "nut", 3),
-        ("The gasket is in ribbons, so that has to be replaced with a new one.", "gasket", 1),
+        ("The gasket is in shreds, so replace that by a new one.", "gasket", 1),
         ("the hoses are replaced as a pair never the one", "hose", 2),
         ("Replace the gasket every time.", "gasket", 1),
-        ("each flange gets a new o ring so you need two for the job", "o ring", 2),
+        ("each port gets a new bonded seal so you need three for the job", "bonded seal", 3),
         ("A new nylon washer is fitted under each screw.", "nylon washer", None),
     ],
 )
@@ -94,11 +94,11 @@ def test_one_renewal(sentence, item, quantity):
 @pytest.mark.parametrize(
     ("sentence", "expected"),
     [
-        ("Fit a new cork gasket, and three new fibre washers under the cap nuts.", [("cork gasket", 1), ("fibre washer", 3)]),
-        ("The piston seal, the rod seal, the wiper and the wear rings are renewed.", [("piston seal", 1), ("rod seal", 1), ("wiper", 1), ("wear ring", None)]),
+        ("Fit a new felt ring, and five new fibre discs on the dome nuts.", [("felt ring", 1), ("fibre disc", 5)]),
+        ("The shaft seal, the lip ring, the collar and the shims are renewed.", [("shaft seal", 1), ("lip ring", 1), ("collar", 1), ("shim", None)]),
         ("The wiper ring has to be renewed, and so has the guide strip.", [("wiper ring", 1), ("guide strip", 1)]),
         ("Both bearings and the seal get replaced with new ones.", [("bearing", 2), ("seal", 1)]),
-        ("New pads go in with the new disc, always.", [("pad", None), ("disc", 1)]),
+        ("New shoes go on with the new drum, always.", [("shoe", None), ("drum", 1)]),
         ("You need: a new gasket, two new O-rings and four new locking plates.", [("gasket", 1), ("O-ring", 2), ("locking plate", 4)]),
     ],
 )  # fmt: skip
@@ -107,12 +107,10 @@ def test_lists_with_counts(sentence, expected):
 
 
 def test_a_count_said_of_the_new_ones_belongs_to_the_part():
-    assert items("Those nuts are copper plated and you never use them twice, so it's four new ones going on.") == [
-        ("renew", "nut", 4)
+    assert items("These clips lose their tension and you never reuse them, so it's three new ones each time.") == [
+        ("renew", "clip", 3)
     ]
-    assert items("Stretched bolts are never used twice, so it's ten new head bolts every time.") == [
-        ("renew", "head bolt", 10)
-    ]
+    assert items("Elongated studs you never reuse, so six new cap studs go in.") == [("renew", "cap stud", 6)]
 
 
 def test_a_new_one_stands_for_the_part_spoken_of():
@@ -141,10 +139,10 @@ def test_how_the_count_is_known():
     [
         ("Renew the seal if it is scored.", "if it is scored"),
         ("If the bush is worn, fit a new one.", "if the bush is worn"),
-        ("if any of em are chewed up you're gonna want a new sleeve", "if any of em are chewed up"),
+        ("if one of those is chewed up you need a new cage", "if one of those is chewed up"),
         ("A cracked boot is always renewed.", "if it is cracked"),
-        ("Both bushes get renewed even if one of them is worn less.", None),
-        ("When it goes back on, fit a new split pin.", None),
+        ("Both rollers are renewed even if the left looks better.", None),
+        ("When she goes back together, fit a new linchpin.", None),
     ],
 )
 def test_renewed_only_after_a_finding(sentence, only_if):
@@ -154,7 +152,7 @@ def test_renewed_only_after_a_finding(sentence, only_if):
 @pytest.mark.parametrize(
     ("sentence", "old", "quantity", "new"),
     [
-        ("On reassembly these two rivets are replaced by M5 screws.", "rivet", 2, "M5 screw"),
+        ("At assembly the two nails are replaced by M4 screws.", "nail", 2, "M4 screw"),
         ("The tab washer has been superseded, a self-locking washer is fitted in its place.", "tab washer", 1, "self-locking washer"),
         ("In place of the old clevis pin you fit an M10 bolt.", "clevis pin", 1, "M10 bolt"),
         ("Swap the spring clips for proper screw clamps when you put it back.", "spring clip", None, "screw clamp"),
@@ -172,16 +170,16 @@ def test_one_kind_takes_the_place_of_another(sentence, old, quantity, new):
 @pytest.mark.parametrize(
     ("sentence", "item", "amount"),
     [
-        ("On assembly put a smear of brake grease on the guide pins.", "brake grease", "a smear"),
-        ("All nine bolts get a drop of thread lock.", "thread lock", "a drop"),
+        ("On assembly rub a smear of bearing grease over the trunnions.", "bearing grease", "a smear"),
+        ("Each stud gets one drop of thread lock.", "thread lock", "one drop"),
         ("Two dabs of grease on the needle bearing, no more than that.", "grease", "Two dabs"),
-        ("put blue thread locker on those flange bolts when they go in", "thread locker", None),
+        ("put green thread locker on these studs as you screw them in", "thread locker", None),
         ("Run a bead of silicone around the groove.", "silicone", "a bead"),
-        ("wet the lip with gear oil before you tap the seal in", "gear oil", None),
-        ("Top the reservoir up with fresh fluid.", "fluid", None),
-        ("Pour clean oil into the oil inlet before you connect the feed.", "oil", None),
-        ("It's fresh oil only going back into her.", "oil", None),
-        ("The old coolant may not be used again, new coolant is to be filled in.", "coolant", None),
+        ("wet the rim with spindle oil before you push the cup in", "spindle oil", None),
+        ("Top the header tank up with fresh coolant.", "coolant", None),
+        ("Pour clean oil in the filler before you connect the hose.", "oil", None),
+        ("Only fresh oil goes back in this one.", "oil", None),
+        ("The drained coolant must not be reused, fresh coolant is filled in.", "coolant", None),
         ("Soak the friction plates in clean transmission oil for an hour before you use them.", "transmission oil", None),
         ("spray the air fittings with leak detector and look for bubbles", "leak detector", None),
         ("put two wraps of thread tape on that plug", "thread tape", "two wraps"),
@@ -238,8 +236,8 @@ def test_what_is_no_renewal(sentence):
 
 
 def test_the_new_part_that_is_known_already_is_not_another_renewal():
-    sentences = ["The belt is renewed in every case.", "When the new belt is fitted, its toothed side faces inwards."]
-    assert items(*sentences) == [("renew", "belt", 1)]
+    sentences = ["The strap is renewed every season.", "When the new strap is fitted, its rough side faces upwards."]
+    assert items(*sentences) == [("renew", "strap", 1)]
     assert items("Fit a new impeller.", "Wet the new impeller with washing-up liquid before you push it in.")[1:] == [
         ("consumable", "washing-up liquid", None)
     ]
@@ -248,7 +246,7 @@ def test_the_new_part_that_is_known_already_is_not_another_renewal():
 @pytest.mark.parametrize(
     "sentence",
     [
-        "When you replace the tines, put them back on with the cutting edge to the front.",
+        "When you replace the paddles, put them back with the curved side down.",
         "Replace the cover and tighten the screws.",
         "Replace the bolts in their original holes.",
         "When the boot is back over the lip, replace the wire ring with its spring at the bottom.",
@@ -263,7 +261,7 @@ def test_replace_that_means_put_back(sentence):
 @pytest.mark.parametrize(
     "sentence",
     [
-        "With that done, replace the spring and the tensioner.",
+        "Once that's done, replace the lever and the roller.",
         "Then replace the grease nipple.",
         "Replace the impeller.",
     ],
@@ -290,7 +288,7 @@ def test_words_that_cannot_be_trusted_give_nothing():
 
 
 def test_places_lie_in_the_words():
-    for sentence in ("The six pump screws are to be renewed.", "Fit two new clips."):
+    for sentence in ("The six bonnet screws are to be renewed.", "Fit two new clips."):
         place = renewals(sentence)[0].place
         assert 0 <= place.start < place.end <= len(sentence)
 

@@ -47,13 +47,13 @@ def test_the_gate_lets_through_what_the_rules_hit():
     ("sentence", "joint", "value"),
     [
         ("The banjo bolt is thirty-five newton metres.", "banjo bolt", 35),
-        ("Torque for the carrier bolts is one hundred and seventy newton metres.", "carrier bolts", 170),
-        ("the cap screws on the motor get fifty eight foot pounds", "cap screws", 78.6),
+        ("Torque on the yoke bolts, a hundred and sixty newton metres.", "yoke bolts", 160),
+        ("the hex screws on the winch get fifty eight foot pounds", "hex screws", 78.6),
         ("The terminal screws are tightened to twelve inch pounds.", "terminal screws", 1.4),
         ("The locknuts are tightened to three kilopond metres.", "locknuts", 29.4),
-        ("And the nut on the V clamp, eight newton metres, that's plenty.", "nut on the V clamp", 8),
-        ("Hold the adjuster and tighten the locknut to fifteen foot pounds.", "locknut", 20.3),
-        ("The screws of the clamp plate are tightened to five newton metres.", "screws of the clamp plate", 5),
+        ("The nut on the lamp post, seven newton metres will do.", "nut on the lamp post", 7),
+        ("Hold the spindle and do the locknut up to fifteen foot pounds.", "locknut", 20.3),
+        ("The screws of the end shield are tightened to four newton metres.", "screws of the end shield", 4),
         ("Tighten the impeller nut to 110 Nm.", "impeller nut", 110),
         ("Sixteen foot pounds on the valve cover bolts.", "valve cover bolts", 21.7),
         ("For the gland it is four hundred and fifty newton metres.", "gland", 450),
@@ -86,8 +86,8 @@ def test_reads_a_range():
 @pytest.mark.parametrize(
     ("sentence", "expected"),
     [
-        ("Tighten the head bolts in three stages, thirty foot pounds, then fifty-five, and then another ninety degrees.",
-         [40.7, 74.6, 90]),
+        ("Tighten the cap studs in three goes, twenty-five foot pounds, then fifty, then a further ninety degrees.",
+         [33.9, 67.8, 90]),
         ("Head bolts: crosswise in two steps, 50 newton meters and then 30.", [50, 30]),
         ("The casing nuts are tightened in two stages, first to 25 Nm and then to 48 Nm.", [25, 48]),
         ("The nuts get ten, then twenty, then thirty-five newton metres.", [10, 20, 35]),
@@ -121,8 +121,8 @@ def test_one_value_in_two_units_is_one_stage():
 
 
 def test_two_joints_in_one_sentence():
-    found = torques("The sump bolts get ten newton metres and the drain plug gets thirty.")
-    assert [(one.joint, values(one)) for one in found] == [("sump bolts", [10]), ("drain plug", [30])]
+    found = torques("The tank bolts get twelve newton metres and the filler plug gets twenty.")
+    assert [(one.joint, values(one)) for one in found] == [("tank bolts", [12]), ("filler plug", [20])]
 
 
 def test_the_unit_is_carried_to_the_next_sentence():
@@ -137,18 +137,18 @@ def test_another_number_that_may_be_either_is_left_out():
 def test_pronouns_stand_for_the_part_named_before():
     assert (
         the_torque(
-            "Both guide bolts have to be renewed.", "The new ones are done up to twenty-eight newton metres."
+            "Both trunnion bolts must be renewed.", "The new ones are tightened to thirty-two newton metres."
         ).joint
-        == "guide bolts"
+        == "trunnion bolts"
     )
-    assert the_torque("Undo the union.", "That one is only ten newton metres.").joint == "union"
+    assert the_torque("Undo the union.", "That one is only six newton metres.").joint == "union"
 
 
 @pytest.mark.parametrize(
     ("sentence", "joint"),
     [
-        ("The nut of the earth wire must be tightened firmly.", "nut of the earth wire"),
-        ("The pinch bolt you just nip up till it won't turn.", "pinch bolt"),
+        ("The clamp of the bonding strap is to be tightened firmly.", "clamp of the bonding strap"),
+        ("The set screw you just nip up so it stays put.", "set screw"),
         ("Do the gland nut up hand tight.", "gland nut"),
         ("Torque the caps to spec.", "caps"),
         ("Tighten the flange bolts to the specified torque.", "flange bolts"),
@@ -167,8 +167,8 @@ def test_pounds_of_what_gives_no_value():
 @pytest.mark.parametrize(
     ("sentence", "joint", "document"),
     [
-        ("The tightening torque of the pump screws is to be taken from table four of the engine manual.", "pump screws", "table four of the engine manual"),
-        ("the ball joint nut torque is on the wall chart by the stores", "ball joint nut", "wall chart"),
+        ("The tightening torques for the ladder bolts are found in table nine of the mill handbook.", "ladder bolts", "table nine of the mill handbook"),
+        ("the rocker nut torque's on the big chart near the sink", "rocker nut", "big chart"),
         ("The bolts of the cylinder pins are tightened according to the machine handbook, chapter six.", "bolts of the cylinder pins", "machine handbook, chapter six"),
         ("the unions get done up the same as the sheet in the cab says", "unions", "sheet in the cab"),
         ("See the data sheet for the torque of the flange bolts.", "flange bolts", "data sheet"),
@@ -181,20 +181,20 @@ def test_a_document_holds_the_value(sentence, joint, document):
 
 def test_the_same_document_is_the_one_named_before():
     found = torques(
-        "The torque of the pump screws is in table four.",
-        "For all other screwed connections the values of the same table apply.",
+        "The torque of the ladder bolts is in table nine.",
+        "For all other fasteners use the figures from the same table.",
     )
-    assert [(one.reference, one.scope) for one in found] == [("table four", "step"), ("table four", "all")]
+    assert [(one.reference, one.scope) for one in found] == [("table nine", "step"), ("table nine", "all")]
 
 
 @pytest.mark.parametrize(
     ("sentence", "scope", "joint"),
     [
-        ("From here on, any M6 bolt you come across is ten newton metres.", "onward", "M6 bolt"),
+        ("From here on, any M5 screw that you meet is six newton metres.", "onward", "M5 screw"),
         ("Any nut or bolt you come to from now on, the figure's on the chart.", "onward", "nut or bolt"),
         ("Everything else is nine newton metres.", "all", "everything else"),
-        ("All M6 bolts get ten newton metres unless I say otherwise.", "all", "M6 bolts"),
-        ("The bolts get ten newton metres.", "step", "bolts"),
+        ("All M5 screws get six newton metres unless I say otherwise.", "all", "M5 screws"),
+        ("The bolts get six newton metres.", "step", "bolts"),
     ],
 )
 def test_how_far_a_requirement_reaches(sentence, scope, joint):
@@ -205,7 +205,7 @@ def test_how_far_a_requirement_reaches(sentence, scope, joint):
 @pytest.mark.parametrize(
     ("sentence", "order"),
     [
-        ("Wheel nuts are one hundred and eighty newton metres, in a star pattern.", "in a star pattern"),
+        ("Hub nuts get a hundred and five newton metres, star-wise, in a star pattern.", "in a star pattern"),
         ("The casing nuts are tightened crosswise to 48 Nm.", "crosswise"),
         ("Twenty newton metres on the pan bolts, working from the middle out.", "working from the middle out"),
         ("The nut gets ten newton metres.", None),
@@ -223,7 +223,7 @@ def test_size_and_grade():
 @pytest.mark.parametrize(
     "sentence",
     [
-        "This drive weighs a hundred and fifty pounds.",
+        "This winch weighs two hundred and ten pounds.",
         "A fifty newton metre torque wrench is what you need.",
         "That nut was done up to three hundred newton metres, so get a long bar.",
         "Slacken the nut one full turn.",

@@ -51,7 +51,7 @@ def test_reads_a_spoken_number_with_its_unit(number, unit):
         ("pump it up to two bar", (2, None, None, "bar")),
         ("one full turn", (1, None, None, "turn")),
         ("two thirds of a turn", (pytest.approx(2 / 3), None, None, "turn")),
-        ("about an inch of sag", (1, None, None, "in")),
+        ("about an inch of slack", (1, None, None, "in")),
         ("about a litre and a half", (1.5, None, None, "l")),
         ("half an hour", (0.5, None, None, "h")),
     ],
@@ -72,8 +72,8 @@ def test_numbers_without_a_unit_are_none(text):
 
 
 def test_words_that_the_speaker_took_back_are_no_number():
-    tagged = tagger().tag("they get eighty no ninety foot pounds")
-    assert [one.value for one in find_quantities(tagged)] == [90]
+    tagged = tagger().tag("it takes sixty no seventy foot pounds")
+    assert [one.value for one in find_quantities(tagged)] == [70]
     assert number_at(tagged, 2) is None
 
 
