@@ -106,6 +106,8 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
         return "work"
     if phase.refit:
         return "refit"
+    if act.verb == "go":
+        return "refit"
     if act.objects:
         thing = act.objects[0]
         if act.sense == "tighten" and act.spoken.split()[0] != act.verb and _is_off(thing, taken_off):
@@ -175,7 +177,9 @@ def _act(
     if not told and rule != "negated":
         return None
     objects = objects_of(heard, index, parsed, verb)
-    if objects and objects[0].head in ("torque", "value", "figure") and sense.sense == "remove":
+    if rule == "goes-in" and not (refit or (objects and (objects[0].new or _is_off(objects[0], taken_off)))):
+        return None  # "oil goes in here": what it does, not what to do
+    if objects and objects[0].head in ("torque", "value", "figure") and verb.base in ("take", "find", "read", "get"):
         return None  # "the torque is taken from table four"
     if number == 0 and index < _OPENING and rule == "progressive" and not taken_off and sense.sense in _FITTING:
         return None  # "we're putting bearings in it": the job, not yet an act

@@ -8,7 +8,7 @@ from dataclasses import replace
 from extract.language import grammar
 from extract.language.complements import Parsed, PrepPhrase, VerbPhrase
 from extract.language.heard import Heard
-from extract.language.moods import COMES, have_before
+from extract.language.moods import COMES, GOING_IN, have_before
 from extract.language.phrases import Chunk
 from extract.speech import Action, Mention
 
@@ -26,7 +26,7 @@ def objects_of(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> li
     )
     moves = (
         verb.form in ("s", "b")
-        and verb.base in COMES
+        and (verb.base in COMES or (verb.base == "go" and verb.particle in GOING_IN))
         and verb.subject is not None
         and verb.subject.kind != "person"
         and not verb.objects

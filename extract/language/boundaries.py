@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from extract.language import grammar
 from extract.language.boundary_words import (
     ALONE,
+    ALONE_VERBS,
     CLOSERS,
     HUNGRY_ADVERBS,
     LEANING,
@@ -25,17 +26,17 @@ from extract.language.boundary_words import (
     VERBLESS,
     VOCATIVES,
 )
-from extract.language.complements import Parsed
-from extract.language.context import FILLERS
+from extract.language.context import FILLERS, Tagged
 from extract.language.hidden_starts import HiddenStarts
+from extract.language.phrases import Chunk
 from extract.language.word_classes import Words
 
 
 class Scores(HiddenStarts):
     """How the words around each token of a parse speak for an utterance that begins there."""
 
-    def __init__(self, p: Parsed, words: Words) -> None:
-        super().__init__(p, words)
+    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words) -> None:
+        super().__init__(tagged, chunks, words)
         self.local = [self._local(i) for i in range(len(self.t))]
 
     def _local(self, i: int) -> float:
@@ -104,14 +105,17 @@ class Scores(HiddenStarts):
         if tag == "SUB":
             return -6.0
         if tag == "AUX":
-            return -4.0
+            embedded = word in ("is", "are", "was", "were", "does", "did", "do") and any(
+                head.at == k and head.link in ("sub", "contact") for head in self.heads
+            )
+            return -0.7 if embedded else -4.0
         if k and f"{t.low[k - 1]} {word}" in TWO_WORD_OPENERS and self.start[k - 1] > 1.0:
             return -1.8
         if tag == "PREP":
             if (
                 word in ALONE
                 and k > 0
-                and (k in self.ends_at or t.tag[k - 1] in ("VERB", "PART", "ADV", "AUX", "INTJ"))
+                and (k in self.ends_at or t.tag[k - 1] in ("VERB", "PART", "ADV", "AUX", "INTJ", "ADJ"))
             ):
                 return -0.5 if self.start[i] >= 0.5 else -2.0
             return (
@@ -146,11 +150,15 @@ class Scores(HiddenStarts):
                 -1.4 if word in OPENERS and word not in ("lovely", "grand", "cheers", "thanks", "hello", "hi") else -0.3
             )
         if tag == "VERB":
+            if k and t.tag[k - 1] == "VERB" and t.form[k - 1] == "n":
+                return -0.3
             if t.low[i] in SUBJECT_ONLY or t.low[i] == "it" and t.low[i + 1 : i + 2] in (["'s"], ["is"], ["'ll"]):
                 return -0.5
             if i in self.latent:
                 return -0.6
             if t.form[k] in ("b", "s", "g") and i in self.chunk_at:
+                if t.base[k] in ALONE_VERBS:
+                    return -0.6
                 return -0.6 if t.form[k] == "g" and t.tag[k - 1] == "PREP" else -2.0
             return -0.3
         return 0.0
@@ -223,6 +231,8 @@ def _without_main(scores: Scores, first: int, last: int, leaning: bool) -> float
     t = scores.t
     if first in scores.latent:
         return 0.1
+    if t.low[first] in CLOSERS or first == 0 and t.tag[0] not in ("PREP", "SUB", "PART"):
+        return 0.3
     at = first
     while at < last and (t.tag[at] == "INTJ" or t.low[at] in OPENERS) and t.low[at] != "whatever":
         at += 1

@@ -16,7 +16,7 @@ MAIN_START = 1.4
 LONGEST = 70
 #: How well a word that opens a subordinate clause opens an utterance too; those not named here trail.
 LEADING = {
-    "if": 1.7, "once": 1.4, "when": 1.0, "whenever": 1.4, "after": 1.3, "before": 0.8, "while": 0.8, "whilst": 0.9, "where": 0.5, "unless": 0.5,
+    "if": 1.7, "once": 1.4, "when": 1.0, "whenever": 1.4, "after": 1.3, "before": 0.8, "while": 1.1, "whilst": 1.1, "where": 0.5, "unless": 0.5,
     "although": 1.0, "though": 0.0, "since": 0.2, "as": 0.1, "until": -0.6, "till": -0.8, "because": -0.8, "cause": -0.9, "cos": -0.9, "provided": 0.2,
     "what": 0.2, "how": -0.6, "why": -0.2, "wherever": 0.3,
 }  # fmt: skip
@@ -50,7 +50,7 @@ STATING = frozenset(
 )
 ALONE = grammar.PARTICLES | frozenset("inside outside below above underneath beneath behind near past".split())
 TWO_WORD_OPENERS = frozenset(
-    ["first thing", "next thing", "last thing", "next up", "first up", "first off", "heads up", "either way", "this time", "first of", "last of",
+    ["first thing", "first job", "next job", "last job", "first step", "next step", "last step", "from here", "from there", "from now", "next thing", "last thing", "next up", "first up", "first off", "heads up", "either way", "this time", "first of", "last of",
      "at first", "at last", "that said", "of course"]
 )  # fmt: skip
 #: Before a clause these take it as their object: "make sure the …", "to see it 's turning".
@@ -70,5 +70,11 @@ CLOSERS = frozenset(
 )
 #: Tokens at the start of a stretch among which "so" opens the talk proper.
 INTRODUCTION = 16
+#: Words that set one kind of machine, or one place, against another.
+CONTRASTS = frozenset("older newer earlier later early late other bigger smaller larger lower upper".split())
+#: Verbs that stand without an object.
+ALONE_VERBS = frozenset(
+    "listen look go come wait stop start finish work run rise sit stand lie begin happen leak turn know".split()
+)
 SUBJECT_ONLY = frozenset(["i", "we", "they", "ye", "he", "she"])
 HUNGRY_ADVERBS = frozenset("very quite really pretty just only too almost nearly even rather about every".split())

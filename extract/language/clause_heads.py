@@ -14,7 +14,7 @@ from extract.language.boundary_words import (
     VOCATIVES,
 )
 from extract.language.clause_tokens import Head, without_marks
-from extract.language.complements import Parsed
+from extract.language.context import Tagged
 from extract.language.phrases import Chunk
 from extract.language.word_classes import Words
 
@@ -22,9 +22,9 @@ from extract.language.word_classes import Words
 class ClauseHeads:
     """The verbs of a parse that make clauses, with where each clause can begin and what it hangs on."""
 
-    def __init__(self, p: Parsed, words: Words) -> None:
+    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words) -> None:
         self.words = words
-        self.t, self.chunks = without_marks(p)
+        self.t, self.chunks = without_marks(tagged, chunks)
         self.chunk_at = {chunk.first: chunk for chunk in self.chunks}
         self.ends_at = {chunk.last: chunk for chunk in self.chunks}
         self.chunk_of: dict[int, Chunk] = {i: chunk for chunk in self.chunks for i in range(chunk.first, chunk.last)}
@@ -132,11 +132,12 @@ class ClauseHeads:
                 and self.chunk_at[at + 1].determiner
                 and not self._governed(subject)
             )
-            if not told:
+            listed = self.heads and t.low[self.heads[-1].first] in grammar.HAVE and first - self.heads[-1].at < 12
+            if not told or listed:
                 return None
         if low in VOCATIVES and first + 1 not in self.chunk_at or low == "place" and k and t.low[k - 1] == "in":
             return None
-        if low == "time" and k and t.low[k - 1] == "one":
+        if low == "time" and first and t.low[first - 1] in ("one", "next", "this", "last"):
             return None
         if bare and self._owned(first, at):
             return None
@@ -180,6 +181,8 @@ class ClauseHeads:
         """ "let it cool", "watch the dial climb": a bare verb after the object of such a verb."""
         t = self.t
         i = subject.first - 1
+        if i >= 0 and t.base[i] in ("make", "watch") and subject.last + 1 in self.chunk_at:
+            return False
         return i >= 0 and (
             t.tag[i] == "VERB"
             and (
@@ -226,7 +229,7 @@ class ClauseHeads:
                     chunk is subject
                     and not governed
                     and at + 1 < len(t)
-                    and t.tag[at + 1] not in ("DET", "NUM")
+                    and t.tag[at + 1] not in ("DET", "NUM", "SUB")
                     and at + 1 not in self.chunk_at
                 ):
                     return chunk
@@ -318,6 +321,8 @@ class ClauseHeads:
             or first - opener > 14
             or opener not in self.ends_at
         ):
+            return []
+        if starts and self.chunk_at[starts[0]].pronoun in grammar.SUBJECT_PRONOUNS:
             return []
         if starts and starts[0] > relative.at and not self._governed(self.chunk_at[starts[0]]):
             return []
@@ -451,7 +456,7 @@ class ClauseHeads:
         """ "the shelf it stood on", "any screw i haven't named": a clause about the noun before it, without "that"."""
         t = self.t
         if before.noun == "time" and before.determiner in ("every", "each", "any"):
-            return True
+            return head.subject is None or head.subject.determiner not in ("this", "that", "these", "those")
         if before.determiner is None and before.quantity is None and not before.pronoun:
             return False
         if (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from extract.language.boundary_words import (
+    CONTRASTS,
     FALSE_RIGHT,
     FRAMES,
     INTRODUCTION,
@@ -16,17 +17,18 @@ from extract.language.boundary_words import (
 )
 from extract.language.clause_heads import ClauseHeads
 from extract.language.clause_tokens import Head
-from extract.language.complements import Parsed
-from extract.language.context import FILLERS
+from extract.language.context import FILLERS, Tagged
+from extract.language.phrases import Chunk
 from extract.language.word_classes import Words
 
 
 class ClauseStarts(ClauseHeads):
     """How well an utterance can start at each token of a parse."""
 
-    def __init__(self, p: Parsed, words: Words) -> None:
-        super().__init__(p, words)
+    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words) -> None:
+        super().__init__(tagged, chunks, words)
         self.start = [NEVER] * len(self.t)
+        self.latent: set[int] = set()
         self._starts()
 
     def _raise(self, i: int, score: float) -> None:
@@ -66,7 +68,7 @@ class ClauseStarts(ClauseHeads):
                 self._raise(at, 1.4 if closes else 0.6 if rest else 0.2 if again else -0.9)
         if head.link in ("and", "contact", "so", "sub"):
             return
-        weight = MAIN_START
+        weight = 0.5 if self._in_series(head) else MAIN_START
         if not head.command and head.starts:
             at = head.starts[0]
             if (
@@ -108,7 +110,14 @@ class ClauseStarts(ClauseHeads):
             score = weight
             if rank:
                 chunk = self.chunk_at.get(start)
-                score = weight - 0.3 if chunk is None or not self._governed(chunk) else weight - 1.5
+                joined = chunk is not None and t.tag[chunk.last : chunk.last + 1] == ["CONJ"]
+                score = (
+                    weight - 0.05
+                    if joined and not self._governed(chunk)
+                    else weight - 0.3
+                    if chunk is None or not self._governed(chunk)
+                    else weight - 1.5
+                )
             if not rank and start > 1 and t.tag[start - 1] == "PREP" and t.tag[start - 2] in ("NOUN", "ADJ", "NUM"):
                 held = self.ends_at.get(start - 1)
                 taken = held is not None and held.first > 0 and t.tag[held.first - 1] == "VERB"
@@ -136,6 +145,22 @@ class ClauseStarts(ClauseHeads):
                     ) and t.tag[j] in ("NOUN", "ADJ"):
                         self._raise(j, MAIN_START - 0.4 * (1 + lead))
 
+    def _in_series(self, head: Head) -> bool:
+        """ "lift the lid, turn it over and rinse it": the middle one of three short acts on one thing."""
+        t = self.t
+        number = self.heads.index(head)
+        if not head.command or not 0 < number < len(self.heads) - 1:
+            return False
+        before, after = self.heads[number - 1], self.heads[number + 1]
+        if (
+            not before.command
+            or before.link
+            or head.first - before.first > 5
+            or not (after.command and after.link == "and")
+        ):
+            return False
+        return t.low[head.at + 1 : head.at + 2] in (["it"], ["them"], ["em"]) and after.first - head.first < 7
+
     def _warned(self, head: Head) -> bool:
         """ "never stand on the lid, you'll crack it": the consequence of what must not be done."""
         number = self.heads.index(head)
@@ -157,7 +182,14 @@ class ClauseStarts(ClauseHeads):
             and t.tag[i - 2] not in ("AUX", "PRON", "ADV", "NOUN", "CONJ", "PREP")
         ):
             i -= 1
-        while i > 1 and t.tag[i - 1] in ("ADJ", "DET") and i - 1 not in self.chunk_of and i in self.chunk_at:
+        while (
+            i > 1
+            and t.tag[i - 1] in ("ADJ", "DET")
+            and i in self.chunk_at
+            and t.low[self.chunk_at[i].first] in ("one", "ones")
+            and i - 1 not in self.chunk_of
+            and i in self.chunk_at
+        ):
             i -= 1
         while (
             i > 0
@@ -208,6 +240,8 @@ class ClauseStarts(ClauseHeads):
             leads += 0.4
         elif chunk.noun == "side":
             leads += 0.3
+        if CONTRASTS & set(t.low[first : chunk.last]):
+            leads += 0.4
         number = self.heads.index(head) if head is not None else 0
         if (
             number
@@ -274,8 +308,11 @@ class ClauseStarts(ClauseHeads):
             )
         if word == "as" and t.low[at + 1 : at + 2] in (["soon"], ["long"]):
             score = 0.9
-        if word in ("when", "before", "once", "after") and head.at + 1 < len(t) and t.low[head.at + 1] == "back":
+        named = head.subject is not None and not head.subject.pronoun
+        if word in ("when", "before", "after") and head.at + 1 < len(t) and t.low[head.at + 1] == "back" and not named:
             score -= 0.5
+        elif word in ("when", "once") and named:
+            score += 0.5 if word == "when" else 0.3
         if (
             word == "when"
             and t.tag[head.first] == "VERB"
@@ -301,7 +338,8 @@ class ClauseStarts(ClauseHeads):
         if (
             at > 0
             and t.tag[at - 1] == "VERB"
-            and t.form[at - 1] == "b"
+            and t.base[at - 1]
+            in ("see", "check", "ask", "look", "tell", "test", "wonder", "mark", "note", "feel", "find", "show")
             and word in ("if", "where", "how", "what", "why", "when")
         ):
             score -= 1.5
@@ -326,15 +364,29 @@ class ClauseStarts(ClauseHeads):
         score = OPENERS[word]
         after = t.low[i + 1] if i + 1 < len(t) else ""
         following = t.tag[i + 1] if i + 1 < len(t) else "END"
+        if t.low[i + 1 : i + 3] == ["back", "together"] and word in ("right", "okay", "now", "so", "alright", "ok"):
+            self._raise(i, 1.6)
+            self.latent.add(i)
+            return
         if word == "right" and (after in FALSE_RIGHT or following in ("PART", "PREP") or t.tag[i] != "INTJ"):
             return
         if word in ("everybody", "everyone") and after not in ("now", "again", "else"):
             return
-        if word == "here" and after not in ("we", "you"):
+        if (
+            word == "here"
+            and after not in ("we", "you")
+            or word == "next"
+            and after in ("time", "week", "one", "month", "year")
+        ):
             return
         if word == "careful" and after not in ("you", "not", "with", "of", "there", "now", "the"):
             return
         if word == "so":
+            if after == "i" and not self._purpose(i):
+                score += 0.8
+            if t.form[i + 1 : i + 2] == ["g"]:
+                score += 1.2
+                self.latent.add(i)
             if after in (
                 "now",
                 "today",
@@ -377,9 +429,20 @@ class ClauseStarts(ClauseHeads):
             if (
                 word == "next"
                 and i in self.ends_at
-                and (t.tag[self.ends_at[i].first - 1] == "INTJ" or self.ends_at[i].determiner is None)
+                and (
+                    t.tag[self.ends_at[i].first - 1] == "INTJ"
+                    or self.ends_at[i].determiner is None
+                    and following == "VERB"
+                )
             ):
                 score -= 1.2
+            if (
+                word in ("next", "first", "already", "today")
+                and following == "SUB"
+                or word == "today"
+                and "already" in t.low[i + 1 : i + 4]
+            ):
+                score -= 1.5
             if (
                 word in ("first", "today", "already")
                 and following in ("VERB",)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from extract.language.boundary_words import (
     MARK,
 )
-from extract.language.complements import Parsed
+from extract.language.context import Tagged
 from extract.language.phrases import Chunk
 
 
@@ -40,8 +40,8 @@ class Tokens:
         return len(self.low)
 
 
-def without_marks(p: Parsed) -> tuple[Tokens, list[Chunk]]:
-    t = p.tagged
+def without_marks(t: Tagged, chunks: list[Chunk]) -> tuple[Tokens, list[Chunk]]:
+    """Tokens and noun phrases without the marks, their indices moved up."""
     kept = [i for i in range(len(t)) if t.low[i] != MARK]
     new = {old: i for i, old in enumerate(kept)}
     size = len(kept)
@@ -49,9 +49,9 @@ def without_marks(p: Parsed) -> tuple[Tokens, list[Chunk]]:
     after[len(t)] = size
     for old in range(len(t) - 1, -1, -1):
         after[old] = new.get(old, after[old + 1])
-    chunks = [replace(chunk, first=after[chunk.first], last=after[chunk.last - 1] + 1) for chunk in p.chunks]
+    moved = [replace(chunk, first=after[chunk.first], last=after[chunk.last - 1] + 1) for chunk in chunks]
     tokens = Tokens(
         [t.low[i] for i in kept], [t.tag[i] for i in kept], [t.form[i] for i in kept], [t.base[i] for i in kept],
         [(after[first], after[last]) for first, last in t.repairs], [t.start[i] for i in kept],
     )  # fmt: skip
-    return tokens, chunks
+    return tokens, moved

@@ -10,7 +10,7 @@ from extract.language.boundary_words import (
     MEASURES,
 )
 from extract.language.clause_starts import ClauseStarts
-from extract.language.complements import Parsed
+from extract.language.context import Tagged
 from extract.language.phrases import Chunk
 from extract.language.word_classes import Words
 
@@ -18,9 +18,8 @@ from extract.language.word_classes import Words
 class HiddenStarts(ClauseStarts):
     """Starts whose verb is hidden as a noun or unsaid, `latent`, beside those of clauses."""
 
-    def __init__(self, p: Parsed, words: Words) -> None:
-        super().__init__(p, words)
-        self.latent: set[int] = set()
+    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words) -> None:
+        super().__init__(tagged, chunks, words)
         self._hidden()
 
     def _hidden(self) -> None:
@@ -67,7 +66,10 @@ class HiddenStarts(ClauseStarts):
             and t.low[j] in ("which", "where", "how")
             and j == i + 1
             or j < len(t)
-            and (t.tag[j] in ("DET", "NUM") or t.low[j] in ("it", "them", "em", "those", "that", "these", "this"))
+            and (
+                t.tag[j] in ("DET", "NUM")
+                or t.low[j] in ("it", "them", "em", "her", "him", "those", "that", "these", "this")
+            )
         )
         if not direct or t.tag[i] == "PART" and t.low[i] != "back":
             return
@@ -75,8 +77,13 @@ class HiddenStarts(ClauseStarts):
         sense = self.words.lexicon.verb_sense(t.low[i], t.low[i + 1]) if j > i + 1 else None
         if sense is not None and t.low[i + 1] in sense.particles:
             score += 0.4
-        elif word_class.thing and word_class.tags[0] != "VERB" and t.tag[i + 1] != "SUB":
-            score -= 0.5
+        elif (
+            word_class.thing
+            and word_class.tags[0] != "VERB"
+            and t.tag[i + 1] != "SUB"
+            and t.low[j] not in ("it", "them", "em", "this")
+        ):
+            score -= 0.3
         self.latent.add(i)
         self._raise(i, score)
         self._phrase_before(i, score, None)
@@ -97,6 +104,7 @@ class HiddenStarts(ClauseStarts):
         if (
             t.form[i] == "g"
             and t.low[i + 1 : i + 3] == ["back", "together"]
+            and t.low[i + 3 : i + 4] in (["it"], ["you"], ["the"], ["there"])
             and i
             and t.tag[i - 1] not in ("AUX", "PREP", "VERB", "ADV")
         ):
@@ -164,11 +172,13 @@ class HiddenStarts(ClauseStarts):
         last = chunk.last - 1
         word = t.low[last]
         word_class = self.words.of(word)
+        if last <= chunk.first + 1 or word in MEASURES or word in ("times", "ends", "turns", "parts"):
+            return False
+        following = t.low[last + 1] if last + 1 < len(t) else ""
         if (
-            last <= chunk.first + 1
-            or word in MEASURES
-            or word in ("times", "ends", "turns", "parts")
-            or word_class.thing
+            word_class.thing
+            and t.tag[last + 1 : last + 2] != ["PART"]
+            and following not in ("like", "off", "out", "up", "away", "apart")
         ):
             return False
         if (

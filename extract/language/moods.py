@@ -38,6 +38,10 @@ _HARM = frozenset(
 )
 
 
+#: "The knives go in with the bevel outside": particles of a part that goes back to its place.
+GOING_IN = ("in", "on", "back", "together", "home")
+
+
 def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: bool = False) -> tuple[bool, bool, str]:
     """Whether the verb tells an act, whether it was done before, and the reading."""
     t = parsed.tagged
@@ -140,6 +144,15 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
         if subject is None and t.form[verb.at] in ("d", "dn", "n") and (already or number == 0) and verb.objects:
             return True, True, "short-report"
         return False, False, "participle"
+    if (
+        verb.base == "go"
+        and verb.form in ("s", "b")
+        and subject is not None
+        and not person
+        and opener is None
+        and not low_aux
+    ):
+        return verb.particle in GOING_IN, False, "goes-in"
     if verb.form == "s" and pronoun in ("one", "someone", "somebody"):
         return True, False, "narrated"  # "one notes down the gap"
     if verb.form == "s":

@@ -128,22 +128,22 @@ def _pause(words: Sequence[Word], index: int) -> float:
 class _Rhythm:
     """How a speaker pauses: `breath` is the silence, in seconds, above which a sentence probably ends, `slight`
     the one that says a little; `told` says that silence is known between all words, so that none counts too.
-    `clear`, 0 to 1, tells how sharply breaths stand out from the joints between words."""
+    `clear`, 0 to 1, tells how sharply breaths stand out from the joints between words; `joined` how much no silence
+    at all speaks against a boundary."""
 
     breath: float
     slight: float
     told: bool
     clear: float
+    joined: float
 
     def score(self, seconds: float, known: bool) -> float:
         """How much the silence before a word speaks for a new utterance."""
-        if seconds >= 2 * self.breath:
-            return 1.7 + 2.5 * self.clear
         if seconds >= self.breath:
-            return 1.1 + 2.3 * self.clear
+            return 2.2 + 2.2 * self.clear
         if seconds >= self.slight:
-            return 0.4
-        return -0.4 - 2.2 * self.clear if known else 0.0
+            return 0.3
+        return -self.joined if known else 0.0
 
 
 def _rhythm(words: Sequence[Word], first: int, last: int) -> _Rhythm:
@@ -151,10 +151,12 @@ def _rhythm(words: Sequence[Word], first: int, last: int) -> _Rhythm:
     gaps = sorted((_pause(words, index) for index in range(first + 1, last) if _known(words, index)), reverse=True)
     positive = [gap for gap in gaps if gap > 0.03]
     told = bool(gaps) and len(gaps) > 0.6 * (last - first)
-    if not positive or len(positive) > 0.6 * len(gaps) or not told:
+    if not positive or not told:
         # Captions: joints inside a sentence have no gap at all where the others have a small one.
         abut = bool(gaps) and len(positive) < 0.75 * len(gaps)
-        return _Rhythm(0.3, 0.04 if abut else 0.2, told or abut, 0.2 if abut else 0.0)
+        # Where fewer have one than sentences should end at a joint, the lack of it says little.
+        share = min(1.0, len(positive) * 9.5 / max(1, len(gaps)))
+        return _Rhythm(0.3, 0.04 if abut else 0.2, told or abut, 0.5 if abut else 0.0, 0.9 * share**2 if abut else 0.0)
     # The widest step between neighbouring gaps parts breaths from joints, about where one word in 6 to 22 takes a breath.
     low, high = max(1, (last - first) // 22), max(2, (last - first) // 6)
     steps = [(max(gaps[at - 1], 0.1) / max(gaps[at], 0.1), at) for at in range(low, min(high, len(gaps)))]
@@ -162,7 +164,7 @@ def _rhythm(words: Sequence[Word], first: int, last: int) -> _Rhythm:
     breath = min(0.6, max(0.2, (max(gaps[at - 1], 0.1) * max(gaps[at], 0.1)) ** 0.5 if at else 0.3))
     between = sum(0.4 * breath < gap < 1.2 * breath for gap in gaps)
     clear = max(0.0, 1.0 - between / max(1, sum(gap >= breath for gap in gaps)))
-    return _Rhythm(breath, 0.5 * breath, True, clear)
+    return _Rhythm(breath, 0.8 * breath, True, clear, 2.0 + 1.6 * clear)
 
 
 def _known(words: Sequence[Word], index: int) -> bool:
@@ -201,7 +203,7 @@ def _split_piece(words: Sequence[Word], first: int, last: int, parser: Parser, r
     no noun phrase reaches across."""
     if last - first < 3:
         return []
-    breath = rhythm.breath if rhythm.told else 0.25
+    breath = rhythm.breath * (1.0 if rhythm.clear > 0.4 or not rhythm.told else 3.0)
     pauses = {at: _pause(words, at) for at in range(first + 1, last)}
     weights = {at: rhythm.score(pauses[at], rhythm.told and _known(words, at)) for at in pauses}
     marks = {at for at in pauses if pauses[at] >= breath}
@@ -217,7 +219,8 @@ def _split_piece(words: Sequence[Word], first: int, last: int, parser: Parser, r
             starts[offset] = at
             parts.append(words[at].text)
             offset += len(words[at].text) + 1
-        scores = Scores(parser.parse(" ".join(parts)), parser.tagger.words)
+        tagged = parser.tagger.tag(" ".join(parts))
+        scores = Scores(tagged, parser.chunker.chunks(tagged), parser.tagger.words)
         index = [starts.get(offset, first) for offset in scores.t.at]
         tokens = divide(scores, [weights.get(at, 0.0) for at in index], [at > first for at in index])
         found = [index[token] for token in tokens]
