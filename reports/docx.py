@@ -188,6 +188,8 @@ class _Layout:
                 doc.add_heading(section.title, 2)
             for step in section.steps:
                 self._step(step, "Step")
+        if not p.work:
+            doc.add_paragraph("No steps.")
         if p.not_undone:
             doc.add_heading("Not put back", 2)
             for label, reason in p.not_undone:

@@ -45,6 +45,8 @@ def render(paper: Paper) -> bytes:
     if not review:
         blocks.extend(_lists(paper))
     blocks.append(f"## {paper.work_title}")
+    if not paper.work:
+        blocks.append("No steps.")
     for section in paper.work:
         if section.title:
             blocks.append(f"### {escape(section.title)}")
