@@ -113,7 +113,7 @@ def understand(
         torques=torques,
         measures=measures,
         conditions=conditions,
-        cautions=find_cautions(heard, actions, deaf),
+        cautions=find_cautions(heard, actions, deaf, settings.equipment_caution),
         notes=notes,
         titles=find_titles(heard, found_roles),
         flags=flags,

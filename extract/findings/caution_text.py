@@ -8,7 +8,7 @@ from extract.rules import Rule, load_rules
 
 _COMMAND = (
     r"(?:do not|never|let (?:nobody|no one)|mind|keep|watch|wear|take care|be careful|go (?:easy|gently)|let (?:it|the)|use|put|lift|hold|"
-    r"stand|make sure|always|get (?:somebody|someone|a|help)|only|stay|avoid|support|leave|work|remember|gloves|goggles)\b"
+    r"stand|make sure|always|get (?:somebody|someone|a|help)|let only|only|stay|avoid|support|leave|work|remember|gloves|goggles)\b"
 )
 _STARTS = re.compile(_COMMAND)
 #: "…, so do not …": the reason stands before the command.
@@ -25,8 +25,29 @@ _ELSE = re.compile(
 _SPLICE = re.compile(
     rf"^(?P<command>{_COMMAND}.+?), (?P<reason>(?:they|it|that|this|those|these|the \w+) (?:are|is|would|can|will|go(?:es)?|mark(?:s)?|scratch(?:es)?)?\b.*)$"
 )
+#: "mind the rod, with one scratch …": a splice whose reason begins with its cause.
+_WITH = re.compile(rf"^(?P<command>{_COMMAND}.+?), (?P<reason>with (?:one|a|a single|any) .+)$")
 #: The same without the comma: "wear your goggles it will spit muck at you".
-_RUN_ON = re.compile(rf"^(?P<command>{_COMMAND} \S+ .+?) (?P<reason>(?:it|they) (?:will|would|can|could) .*)$")
+_RUN_ON = re.compile(
+    rf"^(?P<command>{_COMMAND} \S+ .+?)(?<!how)(?<!hat)(?<!ere)(?<!ich)(?<! if)(?<! as)(?<!till)(?<!when) "
+    r"(?P<reason>(?:(?:it|they) (?:will|would|can|could)|there (?:is|are)) .*)$"
+)
+#: "if you nick the lip, it will leak": what must not be done, told as a case.
+_IF_DONE = re.compile(
+    r"^if you (?P<done>(?!do |are |have )\w+ .+?),? (?P<reason>(?:it|they|that|this|the \w+|you) (?:will|would|can|could|is|are)\b.*)$"
+)
+#: "steel scrapers damage the face and must not be used".
+_NOT_USED = re.compile(
+    r"^(?P<thing>[\w ]{3,30}?) (?P<reason>(?:damage|attack|scratch|harm|ruin|spoil|mark|score|swell|dissolve)(?:s|es)?\b.+?)"
+    r",? (?:and|so)(?: they| it)? (?:are not permitted|is not permitted|must not be used|are forbidden|is forbidden|may not be used)$"
+)
+#: "levering breaks the cords": what must not be done is the subject.
+_DOING = re.compile(
+    r"^(?P<doing>\w+ing) (?P<reason>(?:breaks|damages|bends|kinks|cracks|ruins|tears|scratches|strips|spoils)\b.*)$"
+)
+#: "the belt is rolled off, never levered".
+_NEVER_DONE = re.compile(r"^(?:.*, )?never (?P<done>\w+(?:ed|en))(?: (?P<how>(?:off|out|with|by)\b.*))?$")
+_PRONOUN_FIRST = re.compile(r"^(?:it|they) (?=(?:must|may not|should not|shall not)\b)")
 #: "… and do not …": a statement with a command behind it.
 _AND = re.compile(rf"^(?P<reason>(?!{_COMMAND}).+?)[,;]? (?:and|but)[,;]? (?P<command>{_COMMAND}.*)$")
 _OBJECT = re.compile(r"\b(?P<word>it|them)\b(?! (?:is|are|can|will|has|looks))")
@@ -51,7 +72,10 @@ def written(spoken: str, subject: str | None = None, base_forms: dict[str, str] 
     for rule in rules("write"):
         text = rule.pattern.sub(rule.text("to"), text)
     text = " ".join(text.split()).strip(" ,;")
-    command, reason = _parts(text)
+    if subject:
+        name = subject if subject[1:] != subject[1:].lower() else subject.lower()
+        text = _PRONOUN_FIRST.sub(f"the {name} ", text)
+    command, reason = _never_done(text, subject, base_forms or {}) or _parts(text, base_forms or {})
     if command:
         going = _GOING.match(command)
         base = (base_forms or {}).get(going.group("verb")) if going else None
@@ -64,12 +88,46 @@ def written(spoken: str, subject: str | None = None, base_forms: dict[str, str] 
     return " ".join(_sentence(part) for part in parts if part)
 
 
-def _parts(text: str) -> tuple[str, str]:
+def complete(text: str, avoidance: str, harm: str) -> str:
+    """The caution with the sentence that it lacks: what to do before it, or what can happen behind it."""
+    low = text.lower()
+    if not any(rule.pattern.search(low) for rule in rules("avoidance")):
+        text = f"{avoidance} {text}"
+    if not any(rule.pattern.search(low) for rule in rules("harm")):
+        text = f"{text} {harm}"
+    return text
+
+
+def _never_done(text: str, subject: str | None, base_forms: dict[str, str]) -> tuple[str, str] | None:
+    match = _NEVER_DONE.match(text)
+    base = base_forms.get(match.group("done")) if match is not None else None
+    if match is None or base is None or not subject:
+        return None
+    how = f" {match.group('how')}" if match.group("how") else ""
+    return f"never {base} the {subject.lower()}{how}", ""
+
+
+def _parts(text: str, base_forms: dict[str, str]) -> tuple[str, str]:
     """What to do and why; the first is empty for a mere statement."""
-    for pattern in (_THEREFORE, _BECAUSE, _ELSE, _SPLICE, _AND, _RUN_ON):
+    case = _IF_DONE.match(text)
+    if case is not None:
+        return f"do not {case.group('done')}", f"otherwise, {case.group('reason')}"
+    used = _NOT_USED.match(text)
+    if used is not None:
+        thing = used.group("thing")
+        one = re.match(r"\w+s\b", used.group("reason")) is not None
+        return f"do not use {thing}", f"{'it' if one else 'they'} {used.group('reason')}"
+    doing = _DOING.match(text)
+    if doing is not None and doing.group("doing") in base_forms:
+        return f"do not {base_forms[doing.group('doing')]}", f"it {doing.group('reason')}"
+    for pattern in (_THEREFORE, _BECAUSE, _ELSE, _SPLICE, _WITH, _AND, _RUN_ON):
         match = pattern.match(text)
         if match is not None:
             command, reason = match.group("command"), match.group("reason")
+            inner = _SPLICE.match(command) if pattern is _AND else None
+            if inner is not None:
+                # "it can't kick, but keep your fingers off, those blades are sharp": what is near is the reason.
+                command, reason = inner.group("command"), inner.group("reason")
             if pattern is _ELSE and reason.startswith("you"):
                 reason = f"otherwise, {reason}"
             return _finished(command), reason

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal
 
+from extract.findings.caution_text import complete, written
 from extract.findings.caution_text import rules as wording_rules
-from extract.findings.caution_text import written
 from extract.findings.sections import section_of, section_starts
 from extract.language.heard import Heard
 from extract.rules import Rule, load_rules
@@ -24,10 +25,14 @@ _WARNS = (
     "n't", "not", "never", "nt ", "mind", "careful", "danger", "watch", "keep", "wear", "care", "heav", "weigh", "can ", "could",
     "will", "'ll", "may ", "must", "only", "risk", "hazard", "toxic", "sharp", "pressure", "tension", "load", "goggles", "gloves",
     "mask", "glasses", "protection", "easy", "gently", "caution", "warning", "beware", "heads up", "scald", "burn", "poison", "nasty", "your ", "forbid", "prohibit",
-    "allowed", "attention", "nobody", "no one", "slippery", "live", "roasting", "flammable", "explosive", "corrosive", "spring",
+    "allowed", "attention", "nobody", "no one", "slippery", "live", "roasting", "flammable", "explosive", "corrosive", "spring", "s off", "reserved", "electrician", "competent", "qualified", "licensed",
 )  # fmt: skip
 #: What parts a warning from the act before, and from the act behind it.
 _PARTS_BEHIND = re.compile(r"\s*(?:[,;.:]|\b(?:and|but|so|then|because)\b)")
+#: What leans on the words before it: they are its reason, or tell what it is about.
+_GOES_ON = re.compile(
+    r"[,;]?\s*(?:(?:and )?so (?!now|next|then)|because|as it|never \w+(?:ed|en)\b|not \w+(?:ed|en)\b)"
+)
 _PARTS_BEFORE = re.compile(r"(?:[,;.:]|\b(?:and|but|so|then)\b[\w' ]{0,14})\s*$")
 _JOIN_BEFORE = re.compile(r"^\W*(?:(?:and|but|so|then)\b\W*)*", re.IGNORECASE)
 _JOIN_BEHIND = re.compile(r"\W*\b(?:(?:and|but|so|then|now|first|up|just|you|i'm|we)\b\W*)+$", re.IGNORECASE)
@@ -35,8 +40,13 @@ _JOIN_BEHIND = re.compile(r"\W*\b(?:(?:and|but|so|then|now|first|up|just|you|i'm
 _FROM = ("off", "from", "out of", "of", "on", "at", "in")
 
 
-def find_cautions(heard: Heard, actions: Sequence[Action], deaf: frozenset[int]) -> tuple[CautionFound, ...]:
-    """Spoken warnings and usual cautions in the order of the talk; one usual caution a hazard and section."""
+def find_cautions(
+    heard: Heard, actions: Sequence[Action], deaf: frozenset[int], equipment_caution: bool = False
+) -> tuple[CautionFound, ...]:
+    """Spoken warnings and usual cautions in the order of the talk; one usual caution a hazard and section.
+
+    With `equipment_caution` the signal word for harm to equipment only is CAUTION instead of NOTICE.
+    """
     section = section_of(heard, section_starts(heard, actions))
     acts: dict[int, list[Action]] = defaultdict(list)
     for action in actions:
@@ -61,7 +71,10 @@ def find_cautions(heard: Heard, actions: Sequence[Action], deaf: frozenset[int])
             told.add(key)
             told_at_all.add(rule.id)
             usual.append(CautionFound(place, rule.id, _signal(rule), rule.text("text"), "usual"))
-    return tuple(sorted([*spoken, *usual], key=lambda found: (found.place.utterance, found.place.start, found.hazard)))
+    found = sorted([*spoken, *usual], key=lambda one: (one.place.utterance, one.place.start, one.hazard))
+    if equipment_caution:
+        found = [replace(one, signal_word="CAUTION") if one.signal_word == "NOTICE" else one for one in found]
+    return tuple(found)
 
 
 def _working(acts: Sequence[Action]) -> list[Action]:
@@ -117,11 +130,17 @@ def _spoken(heard: Heard, index: int, acts: Sequence[Action]) -> list[CautionFou
         hazard = None
     name = hazard.id if hazard is not None else _OTHER_DAMAGE if signal == "NOTICE" else _OTHER_INJURY
     place = Place(index, start, end, rule.id)
-    return [
-        CautionFound(
-            place, name, signal, written(text, _subject(heard, index, end), _base_forms(heard, index)), "spoken"
-        )
-    ]
+    wording = written(text, _subject(heard, index, end), _base_forms(heard, index))
+    return [CautionFound(place, name, signal, complete(wording, *_usual_words(hazard, signal)), "spoken")]
+
+
+def _usual_words(hazard: Rule | None, signal: Signal) -> tuple[str, str]:
+    """What to do, and what can happen, for a spoken warning that leaves one of them unsaid."""
+    if hazard is not None:
+        avoidance, harm = re.split(r"(?<=\.) ", hazard.text("text"))[:2]
+        return avoidance, harm
+    harm = "the part can be damaged" if signal == "NOTICE" else "somebody can be injured"
+    return "Take care.", f"Otherwise, {harm}."
 
 
 def _without_purposes(low: str) -> str:
@@ -138,7 +157,7 @@ def _warning_words(text: str, told: str, acts: Sequence[Action]) -> tuple[int, i
         return 0, len(text)
     ends = [act.place.end for act in acts if act.place.end <= cues[0].start()]
     starts = [act.place.start for act in acts if act.place.start >= cues[-1].end()]
-    start = max((end for end in ends if _PARTS_BEHIND.match(told[end:])), default=0)
+    start = max((end for end in ends if _PARTS_BEHIND.match(told[end:]) and not _GOES_ON.match(told[end:])), default=0)
     end = min((begin for begin in starts if _PARTS_BEFORE.search(told[:begin])), default=len(text))
     start += len(text[start:end]) - len(_JOIN_BEFORE.sub("", text[start:end]))
     return start, start + len(_JOIN_BEHIND.sub("", text[start:end]))
@@ -171,13 +190,13 @@ def _hazard(low: str) -> Rule | None:
 
 
 def _base_forms(heard: Heard, index: int) -> dict[str, str]:
-    """Base forms of the words in -ing."""
+    """Base forms of the words in -ing, and of participles behind "never"."""
     forms: dict[str, str] = {}
     english = heard.lexicon.english
     for word in heard.parsed[index].tagged.low:
-        if not word.endswith("ing"):
+        if not word.endswith(("ing", "ed", "en")):
             continue
-        verbs = [base for base, form in heard.lexicon.verb_forms.get(word, ()) if form == "g"]
+        verbs = [base for base, form in heard.lexicon.verb_forms.get(word, ()) if form in ("g", "n", "dn")]
         lemma = verbs[0] if verbs else english[word].lemma_verb if word in english else None
         if lemma and lemma != word:
             forms[word] = lemma

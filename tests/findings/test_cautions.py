@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from num2words import num2words
 from spoken_sentences import hear_sentences
 
-from extract.findings.caution_text import written
+import extract
+from extract.findings.caution_text import complete, written
 from extract.findings.cautions import find_cautions, touched
 from extract.rules import Rule, load_rules
+from extract.settings import Settings
 from extract.speech import CautionFound
 
 HAZARDS = load_rules("hazards")
@@ -72,9 +75,9 @@ def test_a_usual_caution_has_short_sentences(rule: Rule) -> None:
     ("spoken", "subject", "text"),
     [
         (
-            "Brake dust is nasty stuff, so never blow it out with an airline.",
-            "brake dust",
-            "Never blow the brake dust out with an airline. Brake dust is harmful.",
+            "Cement dust is nasty stuff, so never sweep it up with a dry broom.",
+            "cement dust",
+            "Never sweep the cement dust up with a dry broom. Cement dust is harmful.",
         ),
         ("careful you don't nick the seat doing that", None, "Take care not to nick the seat doing that."),
         ("Don't go levering on the flange, you'll bend it.", None, "Do not lever on the flange. Otherwise, you will bend it."),
@@ -82,8 +85,21 @@ def test_a_usual_caution_has_short_sentences(rule: Rule) -> None:
         ("The edges are dead sharp, so gloves, please.", None, "Wear gloves. The edges are sharp."),
         ("don't you ever stand under that boom", None, "Never stand under that boom."),
         ("Mind them belts, they'd have your fingers.", None, "Mind those belts. They would have your fingers."),
-        ("You want a mask on for the next bit, the dust is harmful.", None, "Wear a mask. The dust is harmful."),
+        ("You want a visor on for this bit, the dust is harmful.", None, "Wear a visor. The dust is harmful."),
         ("The plates stay charged, so do not touch them before then.", None, "The plates stay charged. Do not touch them before then."),
+        ("Nobody walks behind the tailgate, ever.", None, "Let nobody walk behind the tailgate."),
+        ("The chain is under tension, so fingers are kept clear of it.", None, "Keep fingers clear of it. The chain is under tension."),
+        ("Work on the burner is reserved for a licensed gas fitter.", None, "Let only a licensed gas fitter work on the burner."),
+        ("If you nick that lip, she'll weep for ever.", None, "Do not nick that lip. Otherwise, it will weep for ever."),
+        ("Wire brushes scratch the chrome and must not be used.", None, "Do not use wire brushes. They scratch the chrome."),
+        ("Levering cracks the lug.", None, "Do not lever. It cracks the lug."),
+        ("keep off the grate there's hot ash under it", None, "Keep off the grate. There is hot ash under it."),
+        ("It must not be laid on its glass.", "gauge", "The gauge must not be laid on its glass."),
+        ("Take care that the plate does not slip, with one knock its edge is finished.", None, "Take care that the plate does not slip. With one knock its edge is finished."),
+        ("It won't drop now, but keep your hands off the fork, the edges are sharp.", None, "Keep your hands off the fork. The edges are sharp."),
+        ("Goggles on before you start the saw, it will spit chips.", None, "Wear goggles before you start the saw. It will spit chips."),
+        ("don't breathe near it i once did and regretted it", None, "Do not breathe near it."),
+        ("It is heavy, so please never lift it alone.", "frame", "Never lift the frame alone. It is heavy."),
         ("A hot rotor looks just like a cold one.", None, "A hot rotor looks just like a cold one."),
     ],
 )  # fmt: skip
@@ -94,8 +110,8 @@ def test_a_warning_is_written_as_a_command_and_its_reason(spoken: str, subject: 
 def test_a_spoken_warning_names_its_hazard_and_its_signal_word() -> None:
     found = cautions_of(
         [
-            "Its spring is stretched tight, so keep your face well back.",
-            "Don't scratch the shaft doing that.",
+            "Its spring is wound up hard, so keep your hands well away.",
+            "Don't scratch the spindle as you turn it.",
             "That wire can kill you, so never touch it.",
             "Mind your knuckles on the edges.",
         ]
@@ -110,7 +126,7 @@ def test_a_spoken_warning_names_its_hazard_and_its_signal_word() -> None:
 
 def test_a_warning_beside_an_act_leaves_the_act_out() -> None:
     (found,) = [one for one in cautions_of(["Mind your fingers and lift the cover off."]) if one.origin == "spoken"]
-    assert found.text == "Mind your fingers."
+    assert found.text == "Mind your fingers. Otherwise, somebody can be injured."
 
 
 @pytest.mark.parametrize(
@@ -119,12 +135,63 @@ def test_a_warning_beside_an_act_leaves_the_act_out() -> None:
         "Clamp the hose so we don't lose the coolant.",
         "Never reuse the old bolts.",
         "Don't worry about the noise.",
-        "Lock the cabinet with your own padlock and hang up the warning tag.",
+        "Shut the valve with the long key and put a sign on it.",
         "Tape the pipes so they don't get mixed up.",
     ],
 )
 def test_what_only_sounds_like_a_warning_is_none(sentence: str) -> None:
     assert [one for one in cautions_of([sentence]) if one.origin == "spoken"] == []
+
+
+@pytest.mark.parametrize(
+    ("spoken", "text"),
+    [
+        ("Mind your head on the crossbar.", "Mind your head on the crossbar. Otherwise, somebody can be injured."),
+        (
+            "Never crawl under it with only the bottle jack there.",
+            "Never crawl under it with only the bottle jack there. It can fall and crush you.",
+        ),
+        (
+            "The coolant in there will scald you.",
+            "Let the cooling system cool before you open it. The coolant in there will scald you.",
+        ),
+        (
+            "Thinners attack the rubber and must not be used.",
+            "Do not use thinners. They attack the rubber.",
+        ),
+        ("Balers take arms off.", "Take care. Balers take arms off."),
+        (
+            "The strap is then drawn off the drum, never levered.",
+            "Never lever the strap. Otherwise, the part can be damaged.",
+        ),
+    ],
+)
+def test_a_spoken_warning_tells_what_to_do_and_what_can_happen(spoken: str, text: str) -> None:
+    assert [one.text for one in cautions_of([spoken]) if one.origin == "spoken"] == [text]
+
+
+@pytest.mark.parametrize("rule", HAZARDS, ids=lambda rule: rule.id)
+def test_a_usual_caution_says_what_to_do_and_then_what_can_happen(rule: Rule) -> None:
+    avoidance, harm = re.split(r"(?<=\.) ", rule.text("text"))[:2]
+    assert complete(f"{avoidance} {harm}", "", "") == f"{avoidance} {harm}"
+    assert re.search(r"\b(?:can|will)\b", harm)
+
+
+@pytest.mark.parametrize(
+    ("equipment_caution", "words"),
+    [(False, ["NOTICE", "NOTICE", "WARNING"]), (True, ["CAUTION", "CAUTION", "WARNING"])],
+)
+def test_harm_to_equipment_alone_is_a_caution_where_the_settings_say_so(
+    equipment_caution: bool, words: list[str], tmp_path: Path
+) -> None:
+    talk = tmp_path / "scheme.txt"
+    talk.write_text(
+        "Undo the cap. Don't scratch the spindle as you turn it. Wipe the old grease off. "
+        "Oil attacks this rubber and must not be used. The spring can kill you, so never touch it.",
+        encoding="utf-8",
+    )
+    drafted = extract.draft(talk, settings=Settings(equipment_caution=equipment_caution))
+    assert [one.signal_word for one in drafted.cautions if one.origin == "spoken"] == words
 
 
 def test_one_usual_caution_a_hazard_and_section() -> None:
@@ -150,7 +217,7 @@ def test_some_hazards_are_told_once_a_talk() -> None:
 
 
 def test_a_usual_caution_points_at_the_act_and_the_rule() -> None:
-    text = "Right, pull the two air lines off."
+    text = "Right, pull the three air pipes off."
     (found,) = cautions_of([text])
     assert text[found.place.start :].startswith("pull")
     assert found.place.rule == "hazard.compressed-air"

@@ -88,25 +88,25 @@ def test_each_sentence_knows_the_conditions_that_govern_it(lines: tuple[str, ...
 def test_a_condition_names_its_axis_and_its_value_with_numbers_in_digits() -> None:
     found = conditions_of(
         [
-            "On doors wider than nine hundred millimetres, loosen the nut.",
-            "On operators built before two thousand and nine, drill out the rivets.",
-            "On the three-cylinder engine, turn the handle.",
-            "If yours has the upright exhaust, undo the shield.",
+            "On gates wider than eight hundred millimetres, loosen the nut.",
+            "On hoists built before two thousand and three, snip the wires.",
+            "On the three-cylinder engine, loosen the strap.",
+            "If yours has the curved handle, undo the bracket.",
             "If your mower has a roll bar, unpin it.",
         ]
     )
     assert [(one.kind, one.axis, one.value) for one in found] == [
-        ("variant", "door width", "wider than 900 mm"),
-        ("variant", "year", "before 2009"),
+        ("variant", "gate width", "wider than 800 mm"),
+        ("variant", "year", "before 2003"),
         ("variant", "cylinders", "3"),
-        ("variant", "exhaust", "upright"),
+        ("variant", "handle", "curved"),
         ("option", None, "roll bar"),
     ]
 
 
 def test_the_text_of_a_condition_is_what_was_said() -> None:
-    (found,) = conditions_of(["Now if it's the one with the ride control, pull the plug."])
-    assert found.text == "if it's the one with the ride control"
+    (found,) = conditions_of(["Now if it's the one with the drip tray, pull the plug."])
+    assert found.text == "if it's the one with the drip tray"
 
 
 def test_either_of_two_variants_may_hold() -> None:
@@ -153,9 +153,9 @@ def test_a_skip_without_an_end_is_flagged_once() -> None:
 #: Talks whose condition or skip begins and is never told to end.
 OPEN_SCOPES = (
     "If you only want the belt you can leave the next part alone. Undo the hub nut. Draw the hub off.",
-    "If you're only after the front bushes you can miss out the next bit. Pull the two bolts out. Now, reassembly.",
+    "If you're only after the rear rollers you can miss out the next part. Pull the two bolts out. Now, reassembly.",
     "This bit is only for the diesel. Unplug the relay. Undo the fuel line.",
-    "If the pump stays on, the following part of the work is omitted. Undo the four bolts. Take the pump off.",
+    "If the pump stays on, the following part of the job is omitted. Undo the four bolts. Take the pump off.",
     "Undo the lid. If your seal is good, skip the next part. Pull the seal out. Clean the bore.",
     "The following applies only to machines from 2019 on. Unplug the switch. Undo the bracket.",
     "If you've done that already, jump over the next section. Undo the strap. Drop the tank.",
@@ -166,13 +166,13 @@ OPEN_SCOPES = (
 #: Talks that tell the end: by a count, a re-join, a landing place, a heading, the other variant, or the sentence itself.
 CLOSED_SCOPES = (
     "If you only want the belt you can leave the next two steps out. Undo the hub nut. Draw the hub off. Pull the belt off.",
-    "If you're only after the bushes you can miss out the next bit. Pull the two bolts out. Everybody joins in again here.",
+    "If you're only after the rollers you can miss out the next part. Pull the two bolts out. Everybody joins in again here.",
     "This bit is only for the diesel. Unplug the relay. Either way, undo the fuel line.",
     "If the pump stays on you can skip ahead to the bit about the seal. Take the pump off. Now the seal.",
     "Undo the lid. If your seal is good, skip the next part. Pull the seal out. Right, clearances next.",
     "On machines from 2019 on, unplug the switch. Undo the bracket.",
     "If yours has a roll bar, unpin it. Undo the strap.",
-    "The next two steps apply to doors up to 900 mm. Undo the clip. Pull the belt off. Lift the lid.",
+    "The next two steps apply to gates up to 700 mm. Undo the clip. Pull the belt off. Lift the lid.",
     "If it's stiff, tap it. Undo the two screws.",
     "The next part is just for the automatics. Undo the cooler lines. From here on it's the same for everyone.",
 )

@@ -136,16 +136,16 @@ def test_one_flag_a_hazard_however_often_the_act_comes() -> None:
 
 
 def test_a_precaution_told_right_behind_the_act_counts() -> None:
-    assert missing("Pull the two air lines off. You let the air out of the tanks first, of course.") == []
+    assert missing("Pull the three air pipes off. You let the air out of the tanks first, of course.") == []
 
 
 def test_a_precaution_of_another_variant_does_not_count() -> None:
-    talk = "If yours has the parking valve, let the air out. Either way, lift the lid. Pull the two air lines off."
+    talk = "If yours has the parking valve, let the air out. Either way, lift the lid. Pull the three air pipes off."
     assert missing(talk) == ["precaution.air-pressure"]
 
 
 def test_an_act_done_before_the_film_asks_for_nothing() -> None:
-    assert missing("I've already pulled the two air lines off.") == []
+    assert missing("I've already pulled the three air pipes off.") == []
 
 
 def test_acts_of_the_refit_and_forbidden_acts_are_left_alone() -> None:
@@ -153,13 +153,13 @@ def test_acts_of_the_refit_and_forbidden_acts_are_left_alone() -> None:
 
 
 def test_words_that_cannot_be_trusted_neither_raise_nor_settle() -> None:
-    assert flags_of("Pull the two air lines off.", frozenset({0})) == ()
-    heard_deaf = flags_of("Let the air out of the tank. Pull the two air lines off.", frozenset({0}))
+    assert flags_of("Pull the three air pipes off.", frozenset({0})) == ()
+    heard_deaf = flags_of("Let the air out of the tank. Pull the three air pipes off.", frozenset({0}))
     assert [flag.code for flag in heard_deaf] == ["missing_precaution"]
 
 
 def test_a_flag_names_the_act_and_why() -> None:
-    (flag,) = unusual("One pin is rusted in, so saw it off with the hacksaw.")
+    (flag,) = unusual("That pin is stuck fast, so saw it off with the hacksaw.")
     assert flag.severity == "check"
     assert flag.message == "Is it right to saw off the pin? Normally not: cutting destroys the part."
     assert flag.evidence["rule"] == "unusual.cut-part"
