@@ -49,7 +49,9 @@ def closed_class(
             return "PRON"
         if previous in ("NOUN",) and word == "that":
             ahead = context.peek(t, i + 2)
-            whole = following in ("NOUN", "ADJ") and (ahead == "AUX" or t.low[i + 2 : i + 3] == ["'s"])
+            whole = following in ("NOUN", "ADJ") and (
+                ahead == "AUX" or t.low[i + 2 : i + 3] == ["'s"] or f"{after} {' '.join(t.low[i + 2 : i + 3])}" in context.words.terms
+            )  # fmt: skip
             return "DET" if whole else "SUB"
         if word == "that" and previous == "VERB" and following == "DET":
             return "SUB"

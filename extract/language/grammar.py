@@ -23,7 +23,7 @@ PART_PRONOUNS = frozenset("it them em 'em they this that these those her him she
 BE = frozenset("am is are was were be been being 's 're 'm ai s".split())
 HAVE = frozenset(["have", "has", "had", "having", "'ve", "ve"])
 DO = frozenset(["do", "does", "did"])
-MODALS = frozenset("will would shall should can could may might must 'll 'd ca wo sha ought gon got ll".split())
+MODALS = frozenset("will would shall should can could may might must 'll 'd ca wo sha ought oughta gon got ll".split())
 AUXILIARIES = BE | HAVE | DO | MODALS
 NEGATIONS = frozenset(["not", "n't", "never", "nt"])
 

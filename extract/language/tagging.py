@@ -29,7 +29,7 @@ _IDIOMS = (
     ("by", "the", "way"), ("of", "course"), ("in", "order"), ("in", "advance"), ("as", "well"), ("at", "all"), ("all", "the", "way"), ("the", "right", "way", "round"),
     ("the", "wrong", "way", "round"), ("and", "so", "on"), ("and", "all"), ("for", "now"), ("turn", "about"),
     ("at", "the", "same", "time"), ("while", "you", "'re", "at", "it"), ("in", "one", "go"), ("in", "the", "one", "go"), ("a", "bit", "at", "a", "time"),
-    ("last", "of", "all"), ("first", "of", "all"), ("before", "anything", "else"), ("to", "start", "with"), ("to", "begin", "with"),
+    ("at", "once"), ("give", "or", "take"), ("last", "of", "all"), ("first", "of", "all"), ("before", "anything", "else"), ("to", "start", "with"), ("to", "begin", "with"),
 )  # fmt: skip
 _PHRASES = frozenset({("heads", "up"), ("upside", "down"), ("next", "door"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know"),
     ("first", "thing"), ("next", "thing"), ("first", "off"), ("first", "up"), ("next", "up"), ("either", "way"), ("either", "sort"),
@@ -142,7 +142,7 @@ class Tagger:
             ):
                 t.tag[i] = "AUX"
             elif word in grammar.MODALS and word != "got":
-                t.tag[i] = "AUX" if not (word in ("can", "will", "might") and before in grammar.ARTICLES) else ""
+                t.tag[i] = "AUX" if not (word in ("can", "will", "might", "must") and before in grammar.ARTICLES) else ""
             elif word in grammar.BE or word in grammar.DO or word in grammar.HAVE:
                 t.tag[i] = "AUX"
             elif word == "to":
@@ -169,7 +169,9 @@ class Tagger:
                 if t.low[i] == "'s":
                     # After a noun: possessive before a noun phrase, else a short "is" or "has".
                     following = self.context.peek(t, i + 1)
-                    owner = following in ("NOUN", "ADJ") or (i + 1 < len(t) and self.context.compound(t, i + 1))
+                    owner = following == "NOUN" or i + 1 < len(t) and (
+                        self.context.compound(t, i + 1) or following == "ADJ" and self.context.noun_follows(t, i + 1)
+                    )
                     t.tag[i] = "DET" if owner else "AUX"
                 else:
                     self._decide(t, i, clause_has_verb)
