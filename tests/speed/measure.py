@@ -8,7 +8,6 @@ lexicon; times the command cold. Absolute figures move with the machine: compare
 from __future__ import annotations
 
 import json
-import resource
 import subprocess
 import sys
 import tempfile
@@ -29,6 +28,18 @@ TALKS = sorted(
     if path.with_name(path.name.split(".")[0] + ".gold.jsonl").exists()
     and not path.name.endswith((".gold.jsonl", ".refit.jsonl"))
 )
+
+#: Runs the command line and tells its CPU seconds and peak memory (VmHWM, kB) on the last line of stderr.
+CHILD = """
+import sys, time
+from extract.cli import main
+try:
+    main()
+except SystemExit:
+    pass
+peak = next(line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM"))
+print(f"\\n{time.process_time()} {peak}", file=sys.stderr)
+"""
 
 
 def cpu(work) -> float:
@@ -91,17 +102,11 @@ def main() -> None:
         ("benchtalk --help", ["--help"]),
         ("one talk, cold, all outputs", ["draft", str(TALKS[0]), "-o", tempfile.mkdtemp()]),
     ):
-        before = resource.getrusage(resource.RUSAGE_CHILDREN)
         start = time.perf_counter()
-        subprocess.run(
-            [sys.executable, "-c", "from extract.cli import main; main()", *command], check=True, stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )  # fmt: skip
-        after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        used = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-        print(
-            f"{name}: {time.perf_counter() - start:.2f} s wall, {used:.2f} s CPU, peak of children {after.ru_maxrss / 1024:.0f} MB"
-        )
+        told = subprocess.run([sys.executable, "-c", CHILD, *command], check=True, capture_output=True, text=True)
+        wall = time.perf_counter() - start
+        seconds, kilobytes = told.stderr.splitlines()[-1].split()
+        print(f"{name}: {wall:.2f} s wall, {float(seconds):.2f} s CPU, peak memory {int(kilobytes) / 1024:.0f} MB")
 
 
 if __name__ == "__main__":
