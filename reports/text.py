@@ -21,15 +21,30 @@ NO_CAUTION = "The film names no danger. That does not mean that there is none."
 UNTITLED = "Untitled procedure"
 
 _US_SPELLING = {
+    "aluminium": "aluminum",
+    "armour": "armor",
+    "calliper": "caliper",
+    "carburettor": "carburetor",
+    "centre": "center",
+    "centred": "centered",
+    "centring": "centering",
+    "colour": "color",
+    "fibre": "fiber",
+    "grey": "gray",
     "litre": "liter",
     "metre": "meter",
-    "centre": "center",
-    "colour": "color",
-    "grey": "gray",
-    "tyre": "tire",
-    "aluminium": "aluminum",
-    "calliper": "caliper",
     "mould": "mold",
+    "odour": "odor",
+    "plough": "plow",
+    "pressurise": "pressurize",
+    "prise": "pry",
+    "prised": "pried",
+    "prises": "pries",
+    "prising": "prying",
+    "sulphur": "sulfur",
+    "tyre": "tire",
+    "vapour": "vapor",
+    "vice": "vise",
 }
 
 
@@ -105,15 +120,19 @@ def spell(text: str, english: str | None) -> str:
     """Return text in US spelling where the document asks for it; a small table of fixed words."""
     if english != "us":
         return text
-    return _US_WORDS.sub(lambda found: _like(found.group(0), _US_SPELLING[found.group(1).lower()]), text)
+    return _US_WORDS.sub(_respelt, text)
 
 
-def _like(model: str, word: str) -> str:
-    tail = "s" if model.lower().endswith("s") and not word.endswith("s") else ""
-    return (word.capitalize() if model[:1].isupper() else word) + tail
+def _respelt(found: re.Match[str]) -> str:
+    before, word, ending = found.groups()
+    us = _US_SPELLING[word.lower()]
+    return before + (us.capitalize() if word[:1].isupper() else us) + ending
 
 
-_US_WORDS = re.compile(rf"\b({'|'.join(_US_SPELLING)})s?\b", re.IGNORECASE)
+_US_WORDS = re.compile(
+    rf"\b((?:milli|centi|kilo)?)({'|'.join(sorted(_US_SPELLING, key=len, reverse=True))})(s|d|ed|ing|)\b(?! versa)",
+    re.IGNORECASE,
+)
 
 
 def range_text(value: float | None, low: float | None, high: float | None) -> str:

@@ -68,6 +68,24 @@ def test_us_spelling_of_fixed_words() -> None:
     assert spell("greyhound", "us") == "greyhound"
 
 
+@pytest.mark.parametrize(
+    ("uk", "us"),
+    [  # spellings: any general dictionary of British and American English, from memory
+        ("Put coloured tape on.", "Put colored tape on."),
+        ("a fifty-five millimetre socket", "a fifty-five millimeter socket"),
+        ("Prise the fibre washers off.", "Pry the fiber washers off."),
+        ("It was prised out and centred.", "It was pried out and centered."),
+        ("Clamp it in the vice.", "Clamp it in the vise."),
+        ("and vice versa", "and vice versa"),
+        ("Ask for advice on the device.", "Ask for advice on the device."),
+        ("The system is pressurised.", "The system is pressurized."),
+    ],
+)
+def test_us_spelling_of_inflected_words(uk: str, us: str) -> None:
+    assert spell(uk, "us") == us
+    assert spell(uk, None) == uk
+
+
 def test_cleaned_text_is_one_line_without_odd_characters() -> None:
     assert clean("a\x00b\n\tc \u202ed\u202c\ufffe") == "ab c d"
     assert clean(None) == ""
