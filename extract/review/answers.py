@@ -28,6 +28,7 @@ FINE = "fine as it is"
 #: The reason for which a point of this kind is most often fine.
 _FINE = {
     "self_correction": "the corrected version is right",
+    "misheard_term": "right as heard",
     "state_conflict": "right as told",
     "repeated": "done twice on purpose",
     "unread": "not part of the job",

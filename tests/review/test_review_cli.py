@@ -85,7 +85,7 @@ def test_step_is_written_anew_and_taken_out(run):
     [
         ([], "one way of settling is needed"),
         (["--take", "1", "--accept", "x"], "only one way"),
-        (["--take", "7"], "has no suggestion 7. It has 2"),
+        (["--take", "7"], "has no suggestion 7. It has 3"),
         (["--role", "boss"], "is not a role"),
         (["--quantity", "6"], "the source of the count is missing"),
         (["--accept", "  "], "the reason is missing"),
