@@ -41,7 +41,7 @@ class Guard:
         self.app = app
         self.secret = secrets.token_urlsafe(32)
         self._hosts = hosts
-        self._session = secrets.token_urlsafe(32)
+        self._ticket = secrets.token_urlsafe(32)
         # Cookies know no ports: without this, two cases reviewed at once would log each other out.
         self._cookie = f"benchtalk-{secrets.token_hex(4)}"
 
@@ -57,7 +57,7 @@ class Guard:
             return await PlainTextResponse(refusal[1] + "\n", refusal[0], dict(_HEADERS))(scope, receive, send)
         if scope["path"] == OPENING:
             response = RedirectResponse("/", 303, dict(_HEADERS))
-            response.set_cookie(self._cookie, self._session, httponly=True, samesite="strict", path="/")
+            response.set_cookie(self._cookie, self._ticket, httponly=True, samesite="strict", path="/")
             return await response(scope, receive, send)
 
         async def send_guarded(message: Message) -> None:
@@ -89,7 +89,7 @@ class Guard:
         if scope["path"] == OPENING:
             given = parse_qs(scope["query_string"].decode("latin-1")).get("key", [""])[0]
             return None if _same(given, self.secret) else (403, "Open the page with the address that was printed.")
-        if not _same(self._given(headers), self._session):
+        if not _same(self._given(headers), self._ticket):
             return 403, "Open the page with the address that was printed."
         return None
 
