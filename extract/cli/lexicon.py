@@ -63,4 +63,6 @@ def learn(
     if output is not None and parts:
         before = decode(output.read_bytes(), str(output)) if output.exists() else ""
         write_atomically(output, terms_csv(parts, before).encode())
-        typer.echo(f"{output}: {len(parts)} terms added. Read them through, then: benchtalk lexicon check {output}")
+        typer.echo(
+            f"{output}: added {len(parts)} to its terms. Read through what is new, then: benchtalk lexicon check {output}"
+        )

@@ -94,7 +94,9 @@ def lint(
     for point in points:
         typer.echo(f"{point.place}: {point.why} [{point.rule.id}]\n    {point.text}")
     good, count = passing(draft, points)
-    typer.echo(f"{good} of {count} instructions keep to all rules; {len(points)} points.")
+    typer.echo(
+        f"{good} of {count} instructions keep to all rules; {len(points)} point{'' if len(points) == 1 else 's'}."
+    )
     named = {point.rule.id for point in points}
     for rule in RULES:
         if rules and rule.id in named:
