@@ -40,6 +40,7 @@ def find_exchanges(heard: Heard, index: int, text: str) -> Iterator[Exchange]:
         if denied(heard, index, first, last) or (rule.fields.get("verb") and parsed.tagged.tag[first] != "VERB"):
             continue
         old, new = _old_and_new(heard, index, rule, first, last)
+        old = [chunk for chunk in old if chunk.noun != "count"]  # "six bolts instead of four"
         if old and new:
             yield Exchange(old, _with_one(heard.parsed[index], new[0]), (first, last), rule)
 

@@ -51,7 +51,9 @@ def counted(parsed: Parsed, chunk: Chunk) -> tuple[int | None, str | None]:
 
 def pieces(parsed: Parsed) -> Chunk | None:
     """ "Cotters also, six pieces": the count of the part, told as a noun of its own."""
-    return next((c for c in parsed.chunks if c.noun in ("piece", "pc") and c.quantity and not c.determiner), None)
+    return next(
+        (c for c in parsed.chunks if c.noun in ("piece", "pc", "number") and c.quantity and not c.determiner), None
+    )
 
 
 def goes_in(heard: Heard, index: int, chunk: Chunk) -> bool:
@@ -62,6 +64,9 @@ def goes_in(heard: Heard, index: int, chunk: Chunk) -> bool:
         return True
     before = parsed.tagged.text[: parsed.tagged.start[chunk.first]].lower().replace("’", "'")
     if any(rule.pattern.search(before) for rule in _rules("shown")):
+        return True
+    inside = low[chunk.last : chunk.last + 1] in (["in"], ["on"], ["home"], ["fitted"], ["seated"])
+    if inside and "with" in low[max(0, chunk.first - 1) : chunk.first + 1]:
         return True
     for verb in parsed.verbs:
         brought = chunk in verb.objects and not verb.negated and verb.subject is None and verb.form in ("b", "g")
@@ -74,7 +79,7 @@ def goes_in(heard: Heard, index: int, chunk: Chunk) -> bool:
     for verb in said:
         if verb.negated or verb.opener in ("if", "or", "which", "unless", "otherwise", "because"):
             continue
-        words = " ".join(low[verb.at : verb.last + 1])
+        words = " ".join(low[verb.at : max(verb.last + 1, verb.at + 4)])
         if verb.form in ("n", "dn") and verb.aux and verb.base not in _NOT_FITTED:
             return True
         if any(rule.pattern.match(words) for rule in _rules("goes-in")):
@@ -108,6 +113,13 @@ def is_subject_of(parsed: Parsed, chunk: Chunk) -> Chunk | None:
     """ "the roller is of course | a new one": the thing that a predicate noun phrase is said of."""
     verb = next((verb for verb in parsed.verbs if verb.base == "be" and chunk in verb.objects), None)
     return verb.subject if verb is not None else None
+
+
+def next_to(parsed: Parsed, chunk: Chunk, at: int) -> bool:
+    """Whether a noun phrase stands right before token `at`, a comma and phrases of its own ("of felt") apart."""
+    t = parsed.tagged
+    between = range(chunk.last, at - (t.low[at - 1] == ","))
+    return all(t.tag[i] in ("PREP", "NOUN", "DET", "ADJ", "NUM") for i in between) and len(between) <= 3
 
 
 def only_discarded(found: RenewalFound, acts: Sequence[Action]) -> bool:

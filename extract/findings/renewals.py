@@ -18,6 +18,7 @@ from extract.findings.fresh import (
     is_subject_of,
     known_before,
     named_here,
+    next_to,
     once,
     only_discarded,
     pieces,
@@ -50,7 +51,7 @@ _ALSO_PARTS = frozenset({
 })  # fmt: skip
 _NEVER = frozenset({
     "time", "way", "job", "set", "step", "stage", "thing", "bit", "one", "ones", "end", "start", "day", "week",
-    "month", "year", "season", "film", "video", "trick", "method", "idea", "style", "type", "model", "machine",
+    "following", "month", "year", "season", "film", "video", "trick", "method", "idea", "style", "type", "model", "machine",
     "version", "owner", "world", "life", "page", "engine",
 })  # fmt: skip
 #: How many utterances count as the opening of a talk, which names the job.
@@ -64,6 +65,8 @@ _ONE_USE = re.compile(r"^(?:(?:single|one|once)-\w+(?:-\w+)*|throwaway|disposabl
 _NO_POSITION = re.compile(r"\b(?:new|bin|skip|scrap|kit|bag|box|packet|time|case|stores?)\b")
 #: Heads behind "new" that stand for a part, or count it ("a new set of rings").
 _COUNTING = frozenset({"one", "ones", "set"})
+#: What only announces a list ("these parts are renewed: …").
+_LISTED = frozenset({"part", "following", "item", "component", "rubber"})
 _SOME_PART = frozenset({"part", "item", "component"})
 #: Prepositions before "a new …" that only compare or place ("like a new one", "on a new machine").
 _COMPARING = frozenset({
@@ -164,6 +167,7 @@ def _told(heard: Heard, index: int, text: str, vetoes: list[tuple[int, int]], it
     """Renewals told by a verb or adjective of renewal."""
     parsed = heard.parsed[index]
     t = parsed.tagged
+    listed = False
     for rule in _rules("renew"):
         for match in rule.pattern.finditer(text):
             first, last = token_at(parsed, match.start()), token_at(parsed, match.end() - 1) + 1
@@ -182,11 +186,16 @@ def _told(heard: Heard, index: int, text: str, vetoes: list[tuple[int, int]], it
                 chunks = [inside] if inside is not None and inside.first <= first else subjects(heard, index, first)
                 if len(chunks) == 1 and (of := is_subject_of(parsed, chunks[0])) is not None and not of.pronoun:
                     chunks = [of]  # "the bolts are toast, so get new ones"
+            if rule.fields.get("adjacent") and not (chunks and next_to(parsed, chunks[-1], first)):
+                continue
+            listed = listed or bool(rule.fields.get("listed"))
             if rule.id == "renewal.buy-one" and chunks:
                 _buy_one(heard, index, chunks[0], rule, items)
                 continue
             for chunk in chunks:
                 _add(heard, index, chunk, (first, last), rule.id, items)
+    if listed:
+        items[:] = [item for item in items if item.mention.head not in _LISTED]
 
 
 def _buy_one(heard: Heard, index: int, chunk: Chunk, rule: Rule, items: list[_Found]) -> None:
