@@ -17,6 +17,7 @@ from extract.language.boundary_words import (
     HUNGRY_ADVERBS,
     LEANING,
     LONGEST,
+    MEASURES,
     NEVER,
     OPENERS,
     SECOND_MAIN,
@@ -35,8 +36,8 @@ from extract.language.word_classes import Words
 class Scores(HiddenStarts):
     """How the words around each token of a parse speak for an utterance that begins there."""
 
-    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words) -> None:
-        super().__init__(tagged, chunks, words)
+    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words, opening: bool = False) -> None:
+        super().__init__(tagged, chunks, words, opening)
         self.local = [self._local(i) for i in range(len(self.t))]
 
     def _local(self, i: int) -> float:
@@ -57,7 +58,12 @@ class Scores(HiddenStarts):
                     else NEVER
                 )
         score = self.start[i] if self.start[i] > NEVER else -1.8
-        if t.low[i] in ("one", "ones") and t.tag[i - 1] in ("ADJ", "DET"):
+        if (
+            t.low[i] in ("total", "each", "apiece", "maximum", "minimum")
+            and t.low[i - 1] in MEASURES
+            or t.low[i] in ("one", "ones")
+            and t.tag[i - 1] in ("ADJ", "DET")
+        ):
             return NEVER
         before = i - 1
         if t.tag[i] == "CONJ":
@@ -65,6 +71,17 @@ class Scores(HiddenStarts):
         elif t.tag[i] == "NEG" and t.low[i] != "never" or t.low[i] in ("'s", "n't"):
             return NEVER
         return score + self._end(before, i)
+
+    def _particle(self, i: int) -> bool:
+        """ "tap the peg in": whether token `i` is the particle of the verb whose object stands before it."""
+        t = self.t
+        held = self.ends_at.get(i)
+        if held is None or held.first == 0 or t.tag[held.first - 1] != "VERB":
+            return False
+        sense = self.words.lexicon.verb_sense(t.low[held.first - 1], t.low[i]) or self.words.lexicon.verb_sense(
+            t.base[held.first - 1], t.low[i]
+        )
+        return sense is not None and t.low[i] in sense.particles
 
     def _end(self, k: int, i: int) -> float:
         """How badly an utterance ends on token `k`, before token `i`."""
@@ -112,6 +129,8 @@ class Scores(HiddenStarts):
         if k and f"{t.low[k - 1]} {word}" in TWO_WORD_OPENERS and self.start[k - 1] > 1.0:
             return -1.8
         if tag == "PREP":
+            if self._particle(k):
+                return 0.0 if self.start[i] >= 0.5 else -1.5
             if (
                 word in ALONE
                 and k > 0
@@ -231,16 +250,22 @@ def _without_main(scores: Scores, first: int, last: int, leaning: bool) -> float
     t = scores.t
     if first in scores.latent:
         return 0.1
-    if t.low[first] in CLOSERS or first == 0 and t.tag[0] not in ("PREP", "SUB", "PART"):
-        return 0.3
     at = first
     while at < last and (t.tag[at] == "INTJ" or t.low[at] in OPENERS) and t.low[at] != "whatever":
         at += 1
+    if at > first and t.low[at - 1] in ("now", "next"):
+        held = scores.chunk_at.get(at + 1 if at < last and t.low[at] == "for" else at)
+        if held is not None and held.last == last:
+            return 0.2  # "now for the lid"
+    only_opens = at > first and (at >= last - 1 or t.low[at] in VOCATIVES)
+    if only_opens and t.low[first] not in CLOSERS:
+        return 1.5
+    if t.low[first] in CLOSERS or first == 0 and t.tag[0] not in ("PREP", "SUB", "PART"):
+        return 0.3
     if at < last and t.tag[at] in ("PREP", "SUB", "PART"):
         return LEANING + (0.3 if leaning else 0.8)
     if leaning:
         return LEANING
-    if at > first and (at >= last - 1 or t.low[at] in VOCATIVES):
-        return 0.7 if t.low[first] in CLOSERS else 1.5
+
     opened = at > first or scores.start[first] >= 1.2
     return VERBLESS + 0.06 * min(10, last - first) - (0.5 if opened else 0.0)

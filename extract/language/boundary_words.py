@@ -24,7 +24,7 @@ LEADING = {
 PHRASE_LEADS = {
     "on": -0.3, "in": -0.5, "at": -0.3, "with": -0.6, "for": -0.5, "after": 0.4, "before": 0.2, "during": 0.0, "from": -1.0, "through": -0.7, "behind": -0.4,
     "under": -0.7, "underneath": -0.5, "inside": -0.7, "by": -1.0, "without": -0.9, "instead": 0.0, "below": -0.6, "above": -0.6, "until": -0.8, "over": -0.9,
-    "as": -0.6, "like": -1.2, "per": -1.5, "except": -1.0, "besides": 0.2, "opposite": -0.6, "between": -1.0, "around": -1.3, "against": -1.3, "about": -1.5,
+    "as": -0.6, "like": -1.2, "per": -1.5, "except": -1.0, "besides": 0.2, "opposite": -0.6, "regardless": 0.9, "irrespective": 0.9, "between": -1.0, "around": -1.3, "against": -1.3, "about": -1.5,
 }  # fmt: skip
 FRAMES = frozenset(
     "version type model case end mounting refitting fitting assembly reassembly refit start beginning reason moment automatic manual system variant edition series".split()
@@ -50,7 +50,7 @@ STATING = frozenset(
 )
 ALONE = grammar.PARTICLES | frozenset("inside outside below above underneath beneath behind near past".split())
 TWO_WORD_OPENERS = frozenset(
-    ["first thing", "first job", "next job", "last job", "first step", "next step", "last step", "from here", "from there", "from now", "next thing", "last thing", "next up", "first up", "first off", "heads up", "either way", "this time", "first of", "last of",
+    ["first thing", "that done", "this done", "first job", "next job", "last job", "first step", "next step", "last step", "from here", "from there", "from now", "next thing", "last thing", "next up", "first up", "first off", "heads up", "either way", "this time", "first of", "last of",
      "at first", "at last", "that said", "of course"]
 )  # fmt: skip
 #: Before a clause these take it as their object: "make sure the …", "to see it 's turning".
@@ -76,5 +76,7 @@ CONTRASTS = frozenset("older newer earlier later early late other bigger smaller
 ALONE_VERBS = frozenset(
     "listen look go come wait stop start finish work run rise sit stand lie begin happen leak turn know".split()
 )
+#: What the speaker shows or tells.
+SHOWN = frozenset("video film clip talk lesson episode instruction demonstration recording part section".split())
 SUBJECT_ONLY = frozenset(["i", "we", "they", "ye", "he", "she"])
 HUNGRY_ADVERBS = frozenset("very quite really pretty just only too almost nearly even rather about every".split())

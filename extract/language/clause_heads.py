@@ -19,8 +19,8 @@ from extract.language.word_classes import Words
 class ClauseHeads(ClauseSubjects):
     """The verbs of a parse that make clauses, with where each clause can begin and what it hangs on."""
 
-    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words) -> None:
-        super().__init__(tagged, chunks, words)
+    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words, opening: bool = False) -> None:
+        super().__init__(tagged, chunks, words, opening)
         self.heads: list[Head] = []
         self._heads()
 
@@ -155,7 +155,21 @@ class ClauseHeads(ClauseSubjects):
                 return None
         head = Head(first, at, command, starts, subject=subject)
         self._link(head, k)
+        if command and not head.link and self._reported(first):
+            head.link = "and"
         return head
+
+    def _reported(self, first: int) -> bool:
+        """ "i've drained the tank, put the lid on and taken the pump out": a participle that looks like a command."""
+        t = self.t
+        if "n" not in self.words.of(t.low[first]).forms or not self.heads:
+            return False
+        before = self.heads[-1]
+        if t.low[before.first] not in grammar.HAVE or first - before.at > 9:
+            return False
+        return any(
+            t.tag[i] == "CONJ" and t.form[i + 1] in ("n", "dn") for i in range(first, min(first + 9, len(t) - 1))
+        )
 
     def _owned(self, first: int, at: int) -> bool:
         """ "with a felt wedge the door is held": a noun taken for a command before the subject of the next clause."""
@@ -231,6 +245,17 @@ class ClauseHeads(ClauseSubjects):
             if word == "that" and i > 0 and t.low[i - 1] == "so" and t.tag[i] == "PRON":
                 head.link, head.opener_at = "sub", i - 1
                 return
+            if (
+                word in ("how", "what", "where", "who", "why")
+                and place == head.first
+                and t.tag[place] == "AUX"
+                and t.tag[place + 1 : place + 2] == ["PRON"]
+            ):
+                head.starts = [i]
+                return
+            number = place in self.chunk_at and t.tag[place] == "NUM" and t.tag[self.chunk_at[place].last - 1] == "NUM"
+            if word == "than" or word == "that" and i > 0 and t.tag[i - 1] == "PREP" or number and t.tag[i] == "SUB":
+                continue
             if t.tag[i] == "SUB" and not (word == "that" and self._demonstrative(i)):
                 head.link, head.opener_at = "sub", self._opener_start(i)
                 return

@@ -3,37 +3,28 @@
 from __future__ import annotations
 
 from extract.language.boundary_words import (
-    CONTRASTS,
     FALSE_RIGHT,
-    FRAMES,
     INTRODUCTION,
     LEADING,
     MAIN_START,
     MEASURES,
-    NEVER,
     OPENERS,
-    PHRASE_LEADS,
     TWO_WORD_OPENERS,
 )
-from extract.language.clause_heads import ClauseHeads
 from extract.language.clause_tokens import Head
 from extract.language.context import FILLERS, Tagged
+from extract.language.leading_phrases import LeadingPhrases
 from extract.language.phrases import Chunk
 from extract.language.word_classes import Words
 
 
-class ClauseStarts(ClauseHeads):
+class ClauseStarts(LeadingPhrases):
     """How well an utterance can start at each token of a parse."""
 
-    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words) -> None:
-        super().__init__(tagged, chunks, words)
-        self.start = [NEVER] * len(self.t)
+    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words, opening: bool = False) -> None:
+        super().__init__(tagged, chunks, words, opening)
         self.latent: set[int] = set()
         self._starts()
-
-    def _raise(self, i: int, score: float) -> None:
-        if score > self.start[i]:
-            self.start[i] = score
 
     def _starts(self) -> None:
         t = self.t
@@ -50,7 +41,12 @@ class ClauseStarts(ClauseHeads):
         if not head.link and head.starts:
             start = head.starts[0]
             inner = self._prep_phrase_before(start)
-            if inner is not None and inner > 0 and t.tag[inner - 1] == "CONJ":
+            if (
+                inner is not None
+                and inner > 0
+                and t.tag[inner - 1] == "CONJ"
+                and t.low[inner] not in t.low[max(0, inner - 6) : inner]
+            ):
                 head.link = "and"  # "… and with the other hand turn the key"
         if head.link == "and":
             at = (head.starts or [head.first])[0] - 1
@@ -65,7 +61,12 @@ class ClauseStarts(ClauseHeads):
                     and t.low[head.at + 1 : head.at + 2] in (["it"], ["a"], ["us"], ["all"])
                 )
                 rest = t.low[at + 1 : at + 3] in (["the", "rest"], ["everything", "else"])
-                self._raise(at, 1.4 if closes else 0.6 if rest else 0.2 if again else -0.9)
+                pointed = (
+                    head.subject is not None
+                    and not head.subject.pronoun
+                    and head.subject.determiner in ("that", "those", "this", "these")
+                )
+                self._raise(at, 0.6 if pointed else 1.4 if closes else 0.6 if rest else 0.2 if again else -0.9)
         if head.link in ("and", "contact", "so", "sub"):
             return
         weight = 0.5 if self._in_series(head) else MAIN_START
@@ -121,6 +122,8 @@ class ClauseStarts(ClauseHeads):
             if not rank and start > 1 and t.tag[start - 1] == "PREP" and t.tag[start - 2] in ("NOUN", "ADJ", "NUM"):
                 held = self.ends_at.get(start - 1)
                 taken = held is not None and held.first > 0 and t.tag[held.first - 1] == "VERB"
+                if self._particle(start - 1):
+                    score += 0.3
                 score -= (
                     1.2 if t.low[start - 1] in ("in", "on", "over", "through", "around", "along") and not taken else 0.3
                 )
@@ -132,7 +135,14 @@ class ClauseStarts(ClauseHeads):
         if not head.starts and not head.command:
             self._inverted(head)
         subject = head.subject
-        if subject is not None and not subject.pronoun and not head.command and head.starts[:1] == [subject.first]:
+        if (
+            subject is not None
+            and not subject.pronoun
+            and not head.command
+            and head.starts[:1]
+            and head.starts[0] in self.chunk_at
+        ):
+            subject = self.chunk_at[head.starts[0]]
             bare = subject.determiner is None
             lead = 0 if bare else 2
             for j in range(subject.first + 1, subject.last - 1):
@@ -201,96 +211,6 @@ class ClauseStarts(ClauseHeads):
             i -= 1
         return i
 
-    def _frame(self, i: int) -> bool:
-        """ "on ovens with a gas burner": the phrase at preposition `i` tells which machines are meant."""
-        chunk = self.chunk_at.get(i + 1)
-        return chunk is not None and (chunk.noun in FRAMES or chunk.kind == "machine")
-
-    def _prep_phrase_before(self, at: int) -> int | None:
-        """First token of a prepositional phrase that ends right before token `at`."""
-        t = self.t
-        chunk = self.ends_at.get(at)
-        if chunk is None:
-            return None
-        while chunk.first > 1 and t.low[chunk.first - 1] == "of" and chunk.first - 1 in self.ends_at:
-            chunk = self.ends_at[chunk.first - 1]
-        i = chunk.first - 1
-        return (
-            i
-            if i >= 0 and (t.tag[i] == "PREP" or t.tag[i] == "SUB" and t.low[i] in ("before", "after", "as", "like"))
-            else None
-        )
-
-    def _phrase_before(self, at: int, score: float, head: Head | None) -> None:
-        """ "on both ovens | the lamps …" or "| on both ovens the lamps …"."""
-        t = self.t
-        i = self._prep_phrase_before(at)
-        if i is None or t.low[i] not in PHRASE_LEADS:
-            return
-        chunk = self.ends_at[at]
-        first = chunk.first
-        leads = PHRASE_LEADS[t.low[i]]
-        if chunk.noun in FRAMES or t.low[first] in ("both", "either", "every"):
-            leads += 0.7
-        elif (
-            chunk.kind == "machine"
-            and chunk.determiner not in ("a", "this", "my", "our")
-            or t.low[first] in ("these", "those", "that")
-        ):
-            leads += 0.4
-        elif chunk.noun == "side":
-            leads += 0.3
-        if CONTRASTS & set(t.low[first : chunk.last]):
-            leads += 0.4
-        number = self.heads.index(head) if head is not None else 0
-        if (
-            number
-            and self.heads[number - 1].link == "sub"
-            and self.heads[number - 1].opener_at is not None
-            and t.low[self.heads[number - 1].opener_at] in ("if", "when", "once", "where")
-        ):
-            leads -= 1.0
-        if "same" in t.low[first : chunk.last]:
-            leads -= 0.5
-        outer = self._prep_phrase_before(i)
-        if outer is not None and t.low[outer] in PHRASE_LEADS:
-            self._raise(
-                outer,
-                score
-                + (
-                    0.5
-                    if t.low[outer] in ("on", "for", "in") and self._frame(outer)
-                    else PHRASE_LEADS[t.low[outer]] - 0.1
-                ),
-            )
-        if i and t.low[i - 1] in ("only", "just", "even") and t.tag[i - 1] == "ADV":
-            i -= 1
-        before = t.tag[i - 1] if i else ""
-        if before in ("VERB", "AUX"):
-            inside = [one for one in self.heads if one.at == i - 1 and one.link == "sub"]
-            leads -= 0.0 if inside else 1.2
-        elif (
-            before in ("PART", "ADV")
-            or before == "PRON"
-            and t.low[i] != "with"
-            or self._prep_phrase_before(i) is not None
-        ):
-            leads += 0.3  # what stands before is complete
-        if head is None or head.command:
-            leads -= 0.1
-        elif head.subject is not None and head.subject.pronoun in ("you", "we", "it", "there"):
-            leads += 0.2
-        self._raise(i, score + leads)
-
-    def _inverted(self, head: Head) -> None:
-        """ "above it hangs the lamp", "is it on"."""
-        t = self.t
-        chunk = self.ends_at.get(head.first)
-        if t.tag[head.first] == "AUX" and head.first + 1 < len(t) and t.tag[head.first + 1] == "PRON":
-            self._raise(head.first, 0.6)
-        elif chunk is not None and chunk.first > 0 and t.tag[chunk.first - 1] == "PREP":
-            self._raise(chunk.first - 1, 0.6)
-
     def _leading(self, head: Head) -> float:
         t = self.t
         at = head.opener_at or 0
@@ -307,7 +227,7 @@ class ClauseStarts(ClauseHeads):
                 else -1.0
             )
         if word == "as" and t.low[at + 1 : at + 2] in (["soon"], ["long"]):
-            score = 0.9
+            score = 1.5
         named = head.subject is not None and not head.subject.pronoun
         if word in ("when", "before", "after") and head.at + 1 < len(t) and t.low[head.at + 1] == "back" and not named:
             score -= 0.5
@@ -320,7 +240,7 @@ class ClauseStarts(ClauseHeads):
             and head.subject.pronoun in ("you", "we")
             and t.base[head.at] != "do"
         ):
-            score += 0.4
+            score += 0.6
         if (
             word in ("when", "before")
             and t.tag[head.first] == "AUX"
@@ -355,7 +275,12 @@ class ClauseStarts(ClauseHeads):
         ):
             self._raise(i, 1.5)
             return
+        if word == "with" and t.low[i + 1 : i + 3] in (["that", "done"], ["this", "done"]):
+            self._raise(i, 1.7)
+            return
         if i and f"{t.low[i - 1]} {word}" in TWO_WORD_OPENERS:
+            return
+        if word == "then" and i and t.tag[i - 1] == "PREP":
             return
         if word not in OPENERS or t.tag[i] not in ("INTJ", "ADV", "PRON", "NOUN", "VERB", "ADJ", "DET", "SUB"):
             return
@@ -381,6 +306,14 @@ class ClauseStarts(ClauseHeads):
             return
         if word == "careful" and after not in ("you", "not", "with", "of", "there", "now", "the"):
             return
+        if word == "already" and after in ("i", "we"):
+            score = 1.4
+        if (
+            word in ("now", "next")
+            and following in ("PREP", "SUB")
+            and any(i < head.first < i + 12 for head in self.heads)
+        ):
+            score += 0.4
         if word == "so":
             if after == "i" and not self._purpose(i):
                 score += 0.8
@@ -410,7 +343,7 @@ class ClauseStarts(ClauseHeads):
                 self._purpose(i) or after == "we" and t.low[i + 2 : i + 3] in (["'ve"], ["can"], ["have"], ["do"])
             ):
                 score -= 1.0
-            elif 0 < i < INTRODUCTION:
+            elif self.opening and 0 < i < INTRODUCTION:
                 score += 0.8
         elif word == "then":
             if i > 0 and self._first_before(i):

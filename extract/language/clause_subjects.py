@@ -18,8 +18,9 @@ from extract.language.word_classes import Words
 class ClauseSubjects:
     """Noun phrases before verbs: whose subject they are, and where they begin."""
 
-    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words) -> None:
+    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words, opening: bool = False) -> None:
         self.words = words
+        self.opening = opening
         self.t, self.chunks = without_marks(tagged, chunks)
         self.chunk_at = {chunk.first: chunk for chunk in self.chunks}
         self.ends_at = {chunk.last: chunk for chunk in self.chunks}

@@ -18,8 +18,8 @@ from extract.language.word_classes import Words
 class HiddenStarts(ClauseStarts):
     """Starts whose verb is hidden as a noun or unsaid, `latent`, beside those of clauses."""
 
-    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words) -> None:
-        super().__init__(tagged, chunks, words)
+    def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words, opening: bool = False) -> None:
+        super().__init__(tagged, chunks, words, opening)
         self._hidden()
 
     def _hidden(self) -> None:
@@ -162,7 +162,8 @@ class HiddenStarts(ClauseStarts):
                 self.latent.add(chunk.first)
             if self._hides_verb(chunk, after):
                 for start in self._subject_starts(chunk, chunk.last - 1):
-                    if not self._governed(self.chunk_at[start]):
+                    free = not self._governed(self.chunk_at[start])
+                    if free and (start == chunk.first or t.tag[start] == "DET"):
                         self._raise(start, 0.9)
                         self.latent.add(start)
 
@@ -181,11 +182,6 @@ class HiddenStarts(ClauseStarts):
             and following not in ("like", "off", "out", "up", "away", "apart")
         ):
             return False
-        if (
-            "s" not in word_class.forms
-            or "VERB" not in word_class.tags
-            or t.tag[chunk.first] != "DET"
-            or self._governed(chunk)
-        ):
+        if "s" not in word_class.forms or "VERB" not in word_class.tags or t.tag[chunk.first] != "DET":
             return False
         return after >= len(t) or t.tag[after] not in ("AUX", "VERB")

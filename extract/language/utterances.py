@@ -220,7 +220,7 @@ def _split_piece(words: Sequence[Word], first: int, last: int, parser: Parser, r
             parts.append(words[at].text)
             offset += len(words[at].text) + 1
         tagged = parser.tagger.tag(" ".join(parts))
-        scores = Scores(tagged, parser.chunker.chunks(tagged), parser.tagger.words)
+        scores = Scores(tagged, parser.chunker.chunks(tagged), parser.tagger.words, opening=first == 0)
         index = [starts.get(offset, first) for offset in scores.t.at]
         tokens = divide(scores, [weights.get(at, 0.0) for at in index], [at > first for at in index])
         found = [index[token] for token in tokens]
