@@ -14,6 +14,7 @@ from extract.findings.condition_values import read_meaning
 Ends = Literal["spoken", "else", "rejoin", "heading", "never"]
 CueKind = Literal["open", "announce", "again", "else", "rejoin", "skip"]
 
+_ONE_STEP = re.compile(r"\b(?:next|following|coming) (?:step|operation)\b")
 _SECTIONS = frozenset({"bit", "part", "section", "point", "place", "step", "stage", "end", "job"})
 
 
@@ -83,8 +84,7 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
                 if kind == "else" and _opens_here(sentence, match, found):
                     continue
                 start, end = sentence.span(match.start(), match.end())
-                count = match.groupdict().get("count")
-                found.append(Cue(kind, rule.id, start, end, count=_count(count)))  # type: ignore[arg-type]
+                found.append(Cue(kind, rule.id, start, end, count=_told_count(match)))  # type: ignore[arg-type]
                 break
     skip = _skip(sentence)
     if skip is not None:
@@ -100,6 +100,12 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
 
 def _count(text: str | None) -> int | None:
     return None if text is None else int(text) if text.isdigit() else {"couple of": 2}.get(text)
+
+
+def _told_count(match: re.Match[str]) -> int | None:
+    """How many steps the words announce, or leave out: "the next two steps", "the next step"."""
+    count = _count(match.groupdict().get("count"))
+    return 1 if count is None and _ONE_STEP.search(match.group()) else count
 
 
 def _same(cue: Cue, start: int, end: int, meaning: Meaning) -> bool:
@@ -132,7 +138,7 @@ def _skip(sentence: Sentence) -> Cue | None:
                 there = land.pattern.search(plain, match.start())
                 if there is not None:
                     landing = _landing(sentence, there.end())
-        return Cue("skip", rule.id, start, end, count=_count(match.groupdict().get("count")), landing=landing)
+        return Cue("skip", rule.id, start, end, count=_told_count(match), landing=landing)
     return None
 
 

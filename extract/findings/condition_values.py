@@ -36,13 +36,16 @@ _SORTS = frozenset(
     ]
 )
 #: Words behind a noun phrase that tell what was done to it: "if you've got the cover off".
-_RESULT = frozenset({"off", "out", "loose", "apart", "undone", "free", "clear", "back", "away", "open"})
+_RESULT = frozenset(
+    {"off", "out", "loose", "apart", "undone", "free", "clear", "back", "away", "open", "left", "stuck"}
+)
 _BOUGHT = frozenset({"ordered", "specified", "supplied", "delivered"})
 _SECOND_SUBJECT = frozenset({"you", "ye", "y'all", "we"})
 #: Kinds of things that a machine has, or has not, without being of another sort.
 _NO_EQUIPMENT = frozenset({"person", "fluid", "material", "place", "abstract"})
 #: "if you've got a magnet, fish it out with that": what is used for the work is no sort of machine.
 _USED = re.compile(r"\b(?:with|use|using) (?:it|that|this|one|them|those)\b")
+_KILOWATTS = re.compile(r"\bkilowatts?\b")
 #: Dimensions by their comparatives.
 _DIMENSIONS = {
     "wider": "width", "narrower": "width", "longer": "length", "shorter": "length", "taller": "height",
@@ -163,6 +166,7 @@ def _is_sort_noun(sentence: Sentence, chunk: Chunk) -> bool:
 def _from_group(sentence: Sentence, rule: Rule, match: re.Match[str]) -> Meaning | None:
     groups = match.groupdict()
     value = re.sub(r"(\d)(?=mm\b|cm\b|kg\b|kw\b)", r"\1 ", " ".join(groups["value"].split()))
+    value = _KILOWATTS.sub("kw", value)
     axis: str | None = rule.text("axis") or None
     if axis == "year":
         value = re.sub(r"\b(?:the |model )*year |including (?:the )?", "", value.replace("-", " "))
@@ -187,7 +191,7 @@ def _from_rating(sentence: Sentence, match: re.Match[str]) -> Meaning | None:
     term = sentence.lexicon.term(noun)
     if noun not in _SORTS and (term is None or term.kind not in ("machine", "assembly")):
         return None
-    value = re.sub(r"\bkilowatts?\b", "kw", match.group("value"))
+    value = _KILOWATTS.sub("kw", match.group("value"))
     return Meaning("variant", noun if noun not in _SORTS else "size", value, head=noun, family="measure")
 
 
@@ -239,6 +243,8 @@ def _owned(sentence: Sentence, chunk: Chunk | None, said: str, known: Sequence[M
     if chunk is None or chunk.vague or chunk.determiner in ("any", "no", "every", "each", "your", "my", "his"):
         return None
     after = t.low[chunk.last : chunk.last + 1]
+    if after in (["in"], ["on"], ["under"]) and t.low[chunk.last + 1 : chunk.last + 2] in (["your"], ["front"]):
+        return None  # "if you have the cover in your hand"
     if after and (after[0] in _RESULT or t.tag[chunk.last] == "PART"):
         return None
     if _is_sort_noun(sentence, chunk):
@@ -335,10 +341,17 @@ def _described(sentence: Sentence, describing: str, chunk: Chunk, known: Sequenc
 def _of_the_sort(sentence: Sentence, chunk: Chunk) -> Meaning | None:
     """ "the steel tank": a part of one sort."""
     words = sentence.words(chunk)
-    value = " ".join(words[:-1])
+    value = _sort_words(sentence, words)
     if not value or guarded(value.lower()) or value.lower() in ("new", "spare"):
         return None
     return Meaning("variant", chunk.noun, value, head=chunk.noun)
+
+
+def _sort_words(sentence: Sentence, words: Sequence[str]) -> str:
+    """The words before the noun, with the figure of a size: "20 mm" of "the 20 mm shaft"."""
+    value = " ".join(words[:-1])
+    figure = re.search(rf"\b[\d.]+ {re.escape(value.lower())} (?={re.escape(words[-1].lower())})", sentence.plain)
+    return figure.group().strip() if value and figure is not None else value
 
 
 def _sibling(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Meaning | None:
@@ -349,7 +362,7 @@ def _sibling(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Mean
         return replace(option, negated=False)  # "without a damper … With the damper, …"
     if len(words) < 2:
         return None
-    value = " ".join(words[:-1])
+    value = _sort_words(sentence, words)
     if guarded(value.lower()):
         return None
     for meaning in known:
@@ -427,6 +440,8 @@ def _variant_here(
     else:
         clause_start = True
     generic = _is_sort_noun(sentence, chunk)
+    if rule.id == "open.subject" and chunk.noun == "one" and not known:
+        return None  # "the long one comes out first": without a variant before it, that is a bolt
     if axis is not None:
         value = axis[1]
         alone = (
@@ -456,7 +471,10 @@ def _variant_here(
         return None
     sized = axis_of(" ".join(words[:-1]).lower(), False)
     if chunk.kind == "machine" or chunk.noun in ("machine", "unit", "one", "end", "part"):
-        return _with_axis(sentence, chunk, sized, phrase, known) if sized is not None else None
+        if sized is not None:
+            return _with_axis(sentence, chunk, sized, phrase, known)
+        if not clause_start or not any(one.axis in ("version", "type") for one in known):
+            return None
     return _described(sentence, " ".join(words[:-1]), chunk, known)
 
 
