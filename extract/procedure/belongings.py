@@ -9,6 +9,7 @@ from extract.ids import IdMaker
 from extract.procedure import placing, wording
 from extract.procedure.attached import Attached, NoteEntry
 from extract.procedure.names import PartName, content, is_plural, part_name
+from extract.procedure.new_parts import needs_a_step, own_step
 from extract.procedure.tightening import place_torques
 from extract.procedure.told import Told
 from extract.procedure.treatments import covered, wetted_seals
@@ -49,6 +50,9 @@ def attach(
         variant = attached.of_variant(found.place, everything)
         unit = _unit_of(found, attached, variant, told) if variant else None
         unit = unit or _unit_of(found, attached, everything, told)
+        if needs_a_step(found, unit, understanding, told):
+            unit = own_step(found, unit, understanding, units, told, ids, governed(found.place))
+            everything = [*units, *told.extra]
         if unit is not None:
             attached.renewal_at[index] = unit
             if found.replaced_by:
@@ -115,13 +119,13 @@ def _of_new_part(found: NoteFound, attached: Attached) -> list[Unit]:
 
 def _of_act(found: NoteFound, touched: Sequence[Unit]) -> list[Unit]:
     """The step whose act told the note ("fill it up to the level mark")."""
-    if found.kind == "treat":
-        return []
     return [
         unit
         for unit in touched
         for act in unit.told
-        if act.place.utterance == found.place.utterance and found.place.start <= act.place.start < found.place.end
+        if (found.kind != "treat" or unit.lead is None)
+        and act.place.utterance == found.place.utterance
+        and found.place.start <= act.place.start < found.place.end
     ][:1]
 
 
@@ -192,9 +196,11 @@ def _unit_of(found: RenewalFound, attached: Attached, units: Sequence[Unit], tol
     said = _said(attached.understanding, found.place)
     if found.kind == "consumable":
         return _unit_of_material(found, attached, units, told)
-    touched = [unit for unit in told.touched.get(where, []) if part_name(found.item).head in unit.heads]
+    name = part_name(found.item, found.position)
+    touched = [unit for unit in told.touched.get(where, []) if name.head in unit.heads]
+    touched = [unit for unit in touched if placing.name_score(name, unit) >= placing.BELONGS]
     if touched:
-        return touched[0]
+        return max(touched, key=lambda unit: placing.name_score(name, unit))
     others = [one.item for one in attached.understanding.renewals if one is not found and one.place.utterance == where]
     return placing.unit_of_renewal(found.item, found.position, where, said, units, found.quantity, others)
 

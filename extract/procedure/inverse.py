@@ -53,6 +53,7 @@ _HOLDING = word_set(
 _WIRED = word_set("wire lead cable connector loom harness terminal wiring")
 _PIPE_NUTS = word_set("compression union flare olive gland pipe coupling")
 _SCREWED = word_set("plug nipple sensor injector jet stopper sender switch nozzle")
+_TURNED_OVER = word_set("turn flip roll")
 #: Air and pressure come back in service; nobody fills them in.
 _PRESSURES = word_set("air pressure steam vapour vapor")
 #: Plugs that shut an opening; all other plugs are electrical.
@@ -239,6 +240,8 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
             return found
     if sense in ("drain", "vent", "release") and name.head in _PRESSURES:
         return Undoing("none", reason=_REASONS["vent"])
+    if particle == "over" and action.verb in _TURNED_OVER and first.kind not in ("tool", "material", "fluid"):
+        return Undoing("moved", "turn back")
     if name.head == "tab" and action.verb in _BENT:
         return Undoing("moved", "bend over")
     if first.kind == "fluid" and sense != "remove" and _lets_out(action, toward):

@@ -19,6 +19,7 @@ def word_set(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
+_IS = re.compile(r"['’]s\b")
 _WORD = re.compile(r"[a-z0-9]+(?:[./][0-9]+)?(?:'[a-z]+)?")
 _TAIL = re.compile(
     r"\s+(?:of|on|onto|at|in|into|inside|for|from|off|out|to|with|round|around|under|behind|above|below|between|by|along"
@@ -70,7 +71,7 @@ def singular(word: str) -> str:
 @lru_cache(maxsize=4096)
 def words(text: str | None) -> tuple[str, ...]:
     """The lower-case words of a text, hyphens opened, numbers kept whole."""
-    return tuple(_WORD.findall(text.lower().replace("-", " "))) if text else ()
+    return tuple(_WORD.findall(_IS.sub("", text.lower().replace("-", " ")))) if text else ()
 
 
 @lru_cache(maxsize=4096)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from extract.procedure.names import PartName, agreement, content, part_name, rivals
+from extract.procedure.names import PartName, agreement, content, part_name, rivals, word_set
 from extract.procedure.units import Unit
 
 #: Least score of a name at which something belongs to a unit.
 BELONGS = 0.5
 #: Effects of acts on the machine itself; equipment and isolation carry no renewals or tightening values.
 ON_PARTS = frozenset({"off", "destroyed", "loose", "parted", "moved", "drained", "back"})
+#: Heads of parts that seal.
+SEALS = word_set("gasket ring seal washer packing")
 _NEAR = 0.3
 _MOVEMENTS = frozenset({"back", "up", "down", "out", "over", "in", "on", "off"})
 #: Characters before and after a new part in which the words say where it goes.

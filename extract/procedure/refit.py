@@ -117,7 +117,8 @@ def _supplied(units: list[Unit], told: Told) -> None:
         unit
         for unit in units
         if unit.effect == "isolated"
-        and unit.heads & {"cock", "seacock", "supply", "stopcock", "main", "valve", "water", "gas", "air", "tap"}
+        and unit.heads
+        & {"cock", "seacock", "supply", "stopcock", "main", "valve", "water", "gas", "air", "tap", "faucet"}
     ]
     for unit in [one for one in units if one.effect == "drained" and one.heads & _SUPPLIED and not one.told]:
         outlet = [

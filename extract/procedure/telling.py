@@ -14,7 +14,7 @@ from extract.procedure.steps import in_order, make_part, placed
 from extract.procedure.told import TellingOrder, Told
 from extract.procedure.units import Unit
 from extract.procedure.wording import PERSONAL
-from extract.speech import Action, Understanding
+from extract.speech import Action, Mention, Understanding
 
 _ONTO = re.compile(
     r"\b(?:on|onto|to|in|into|over|around|round)\s+(?:(?:the|those|these|your|its|both|each)\s+)*([\w-]+(?:\s+[\w-]+){0,2}?)"
@@ -95,6 +95,8 @@ class _Reader:
             self.told.treatments.append((act, self._treated(act)))
             return
         if not act.objects or all(whole(mention.text) for mention in act.objects):
+            return
+        if act.sense in BACK - {"fill"} and all(map(_machine_itself, act.objects)):
             return
         unit = self._match(act)
         if unit is None and self._goes_with(act):
@@ -249,15 +251,29 @@ class _Reader:
             if found:
                 return found[0]
             near = placing.best_units(name, where, everything, least=0.4)
-            if near:
+            if near and not _treated_alone(act):
                 # What has no step of its own is treated before its group goes on.
                 return near[0].holds or near[0]
+        if _treated_alone(act):
+            return None
         said = content(self.said(act)) - frozenset().union(*(content(mention.text) for mention in act.objects))
         named = [(placing.mentioned(one, said) + placing.nearness(where, one), one) for one in everything]
         named = [entry for entry in named if entry[0] >= 0.5 and entry[1].effect in placing.ON_PARTS]
         return max(named, key=lambda entry: entry[0])[1] if named else None
 
 
+def _treated_alone(act: Action) -> bool:
+    """A part that stays on the machine ("grease the crown wheel") is treated in a step of its own."""
+    return act.sense == "apply" and bool(act.objects) and all(one.kind in ("part", "fastener") for one in act.objects)
+
+
+def _machine_itself(mention: Mention) -> bool:
+    """ "She goes back as she came apart" means the whole job, not one part."""
+    return mention.kind == "machine" and mention.pronoun is not None
+
+
 def _means(said: str, part: str) -> bool:
     one, other = part_name(said), part_name(part)
+    if not one.qualifiers and one.head in other.qualifiers:
+        return True  # "Steel and friction plates": the first noun is cut short.
     return one.head == other.head and one.qualifiers <= other.qualifiers

@@ -9,15 +9,17 @@ from extract.ids import IdMaker
 from extract.model import Part
 from extract.procedure import placing, wording
 from extract.procedure.attached import NoteEntry
-from extract.procedure.names import content, part_name, word_set
+from extract.procedure.names import content, part_name
 from extract.procedure.refit_acts import DABS
 from extract.procedure.steps import make_part
 from extract.procedure.told import Told
 from extract.procedure.units import Unit
 from extract.speech import Action, Mention, NoteFound, Place, RenewalFound, Understanding
 
-_SEALS = word_set("gasket ring seal washer packing")
+#: Treatments that take their time before the part goes in.
+_STEEPED = frozenset({"soak", "steep"})
 _MATTER = frozenset({"fluid", "material"})
+_BEFORE = re.compile(r"\bbefore\b", re.IGNORECASE)
 _WETTED = re.compile(r"\b(wet|oil|grease|coat|lubricat|smear|dip|soak)(?:ted|ed|d|s|ing|es?)?\b", re.IGNORECASE)
 
 
@@ -31,11 +33,16 @@ def extra_treatments(
     """Greasing, cleaning and lining up as notes at their step; without a step they become one of their own."""
     entries = []
     for act, unit in told.treatments:
-        unit = unit or _same_breath(act, told) or _just_before(act, units)
-        if unit is None:
-            told.extra.append(_own_step(act, understanding, ids, conditions_of(act)))
-            told.touched.setdefault(act.place.utterance, []).append(told.extra[-1])
+        alone = unit is None and all(one.kind in ("part", "fastener") for one in act.objects) and act.sense == "apply"
+        cover = unit or _before_what(act, understanding, units) or _same_breath(act, told) or _just_before(act, units)
+        if cover is None or alone or act.verb in _STEEPED:
+            own = _own_step(act, understanding, ids, conditions_of(act))
+            if cover is not None:
+                told.precedes[id(own)] = cover
+            told.extra.append(own)
+            told.touched.setdefault(act.place.utterance, []).insert(0, own)
             continue
+        unit = cover
         if _noted(act, understanding):
             continue
         kind = "align" if act.sense == "adjust" else "treat"
@@ -66,6 +73,14 @@ def _covering(place: Place, understanding: Understanding) -> list[NoteFound]:
 def _named_by(mention: Mention) -> frozenset[str]:
     words = content(f"{mention.text} {mention.position or ''} {mention.direction or ''}")
     return content(mention.text) if DABS & set(mention.text.split()[:1]) else words
+
+
+def _before_what(act: Action, understanding: Understanding, units: Sequence[Unit]) -> Unit | None:
+    """ "… before the motor goes in": the part that the words after "before" name."""
+    after = _BEFORE.split(understanding.utterances[act.place.utterance].analysed[act.place.start :], maxsplit=1)[1:]
+    named = content(after[0]) if after else frozenset()
+    scored = [(placing.mentioned(one, named), one) for one in units if one.effect in placing.ON_PARTS]
+    return max(scored, key=lambda entry: entry[0])[1] if any(score >= placing.BELONGS for score, _ in scored) else None
 
 
 def _same_breath(act: Action, told: Told) -> Unit | None:
@@ -117,7 +132,7 @@ def wetted_seals(understanding: Understanding, units: Sequence[Unit], told: Told
     for found in understanding.renewals:
         where = found.place.utterance
         name = part_name(found.item)
-        if found.kind != "renew" or found.only_if or name.head not in _SEALS or where not in materials:
+        if found.kind != "renew" or found.only_if or name.head not in placing.SEALS or where not in materials:
             continue
         if any(name.head in unit.heads for unit in [*units, *told.extra]):
             continue

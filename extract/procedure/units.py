@@ -299,6 +299,8 @@ class _Collector:
         lifted = self.acts[unit.lead or 0].action.sense in ("raise", "support") or unit.effect == "held"
         if lifted and left.effect in ("off", "destroyed") and self.units[-1] is not unit:
             return False
+        if left.verb == "turn back":
+            return False
         if left.effect == "off" and unit.effect == "off":
             # The belt comes off the pulleys, later off the door hanger: two acts, each to be undone.
             before, now = _from(unit.parts), _from(act.step.objects)
