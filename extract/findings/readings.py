@@ -183,6 +183,8 @@ def _in_utterance(at: int, index: int, known: _Talk) -> Iterator[Guess]:
                 (term, _features(words, first, last, term, apart, odd, heard, known) | {"below": known.below[at]})
                 for term, apart in _alike(written, first, last, words, known)
             ]
+            # A verb is no reading where a thing is named, if there is any other.
+            readings = [r for r in readings if not (r[1]["astray"] and r[1]["was_noun"])] or readings
             if readings:
                 ranks = [_sum("rank", features) for _, features in readings]
                 best = max(range(len(ranks)), key=lambda i: (ranks[i], readings[i][0]))
@@ -368,7 +370,7 @@ def _features(
         "joined": float(len(window) > 1) * max(0.0, 0.22 - apart) * sound_count,
         "fame": fame,
         "near_fame": close * fame,
-        "astray": float(term in lexicon.verb_forms and not is_thing and not verb_place),
+        "astray": float(term in lexicon.verb_forms and not is_thing and not verb_place and not phrase_new),
     }
 
 
