@@ -31,6 +31,8 @@ def _rules(kind: str) -> tuple[Rule, ...]:
 def called_new(parsed: Parsed, chunk: Chunk) -> bool:
     """Whether "new" stands in a noun phrase, or before the describing words of a "one" ("two new stainless ones")."""
     low, tags = parsed.tagged.low, parsed.tagged.tag
+    if chunk.kind == "person":
+        return False  # "if it is new | you can leave that out"
     first = max(0, chunk.first - 1)
     if chunk.noun in ("one", "ones"):
         first = chunk.head

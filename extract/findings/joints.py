@@ -27,6 +27,11 @@ _JOINT_KINDS = frozenset({"fastener", "part", "seal", "unknown", "machine"})
 _TORQUE_NOUNS = frozenset({
     "torque", "value", "figure", "setting", "spec", "tightening",
 })  # fmt: skip
+#: Words before "torque" that tell of the value, not of a joint.
+_OF_VALUE = frozenset({
+    "nominal", "final", "correct", "right", "proper", "specified", "recommended", "maximum", "minimum", "same", "total", "full",
+    "usual", "normal", "starting", "first", "second",
+})  # fmt: skip
 #: Things that are tools in one place and parts to be tightened in another.
 _CLAMPS = frozenset({"clamp", "clip"})
 #: Parts that are screwed themselves, or held by screws and spoken of in their place.
@@ -44,6 +49,8 @@ def joint_behind(heard: Heard, index: int, last: int, quantities: list[Quantity]
     if t.low[last : last + 1] not in (["for"], ["on"]):
         return None
     chunk = parsed.chunk_at.get(last + 1)
+    if chunk is None and last + 1 < len(t) and SIZE.fullmatch(t.words[last + 1]) and t.tag[last + 1] != "NUM":
+        return Chunk(last + 1, last + 2, last + 1, t.words[last + 1], t.low[last + 1], "fastener")
     return chunk if chunk is not None and can_be_joint(heard, index, chunk, quantities) else None
 
 
@@ -97,7 +104,8 @@ def can_be_joint(heard: Heard, index: int, chunk: Chunk, quantities: list[Quanti
             and heard.mention(index, chunk).kind != "person"
         )
     if chunk.noun in _TORQUE_NOUNS:
-        return any(heard.lexicon.singular(word.lower()) not in _TORQUE_NOUNS for word in chunk.text.split())
+        words = [heard.lexicon.singular(word.lower()) for word in chunk.text.split()]
+        return any(word not in _TORQUE_NOUNS | _OF_VALUE for word in words)
     return (
         chunk.noun not in _NO_JOINT and (chunk.kind in _JOINT_KINDS or chunk.noun in _CLAMPS) and not is_document(chunk)
     )
