@@ -112,6 +112,8 @@ def test_a_talk_without_transcript_or_with_two_is_refused(talks: Path) -> None:
         evaluate_folder(talks, gold_draft)
     (talks / "grinder.srt").unlink()
     (talks / "grinder.txt").unlink()
+    for notes in talks.glob("grinder.md"):
+        notes.unlink()
     with pytest.raises(GoldError, match="found: none"):
         evaluate_folder(talks, gold_draft)
 
