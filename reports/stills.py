@@ -79,7 +79,7 @@ def take(draft: Draft, film: Path, which: str = "needed") -> dict[str, Picture]:
     try:
         import av
     except ModuleNotFoundError as error:
-        raise MissingExtraError("Stills of a film", "film") from error
+        raise MissingExtraError("A still of the film", "film") from error
     if not film.is_file():
         raise CaseError("no such film.", file=film, remedy="Give a video file with --film.")
     try:

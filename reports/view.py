@@ -198,7 +198,10 @@ class _Builder(Context):
         value = torque_value(torque, self.english)
         if not value and torque.reference:
             value = f"value in {clean(torque.reference)}"
-        text = f"{clean(torque.joint)}: {value or 'no value was said'}"
+        if value and torque.scope != "step":  # said of every joint: the step names its own
+            text = f"to {'the ' if torque.reference and value.startswith('value') else ''}{value}"
+        else:
+            text = f"{clean(torque.joint)}: {value or 'no value was said'}"
         if torque.order:
             text += f", {clean(torque.order)}"
         return LineView("tighten", "Tighten", self.say(text), self.marks(torque.applies_when, shown))

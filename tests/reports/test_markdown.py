@@ -27,3 +27,13 @@ def test_escaped_text_is_shown_as_it_is(text: str) -> None:
     shown = "".join(c.content for token in inline for c in token.children or () if c.type in ("text", "text_special"))
     assert shown == line
     assert {c.type for token in inline for c in token.children or ()} <= {"text", "text_special"}
+
+
+def test_a_value_said_of_every_joint_names_no_joint_at_its_steps(draft: Draft) -> None:
+    first, *rest = draft.torques
+    chart = first.model_copy(update={"scope": "all", "stages": (), "value_nm": None, "reference": "chart B"})
+    page = write(draft.model_copy(update={"torques": (chart, *rest)}), Options(edition="review"))[
+        "procedure.md"
+    ].decode()
+    assert "**Tighten** to the value in chart B" in page
+    assert "**Tighten** crank bolts" not in page
