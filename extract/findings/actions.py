@@ -105,6 +105,9 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
     if act.done:
         return "work"
     if phase.refit:
+        here_only = phase.place is not None and not phase.onward
+        if here_only and act.sense in _APART | {"straighten"} and act.place.end <= phase.place.start:
+            return "work"  # "pull it out, you'll need a new one": the act stands before the words of the refit
         return "refit"
     if act.verb == "go":
         return "refit"
@@ -128,10 +131,11 @@ def _is_off(thing: Mention, taken_off: set[str]) -> bool:
 def _acts(heard: Heard, index: int, refit: bool, taken_off: set[str]) -> list[Action]:
     parsed = heard.parsed[index]
     acts: list[Action] = []
-    for number, verb in enumerate(parsed.verbs):
-        act = _act(heard, index, parsed, number, verb, refit, taken_off)
-        if act is not None:
-            acts.extend(_in_sequence(heard, index, verb, act))
+    for number, whole in enumerate(parsed.verbs):
+        for verb in _in_sequence(whole):
+            act = _act(heard, index, parsed, number, verb, refit, taken_off)
+            if act is not None:
+                acts.append(act)
     acts.extend(_nominal_acts(heard, index, parsed))
     acts = _with_discards(share_objects(parsed, _in_order_of_work(parsed, acts)))
     return [act for act in acts if act.objects or act.particle or act.sense in ("wait", "inspect")]
@@ -143,17 +147,25 @@ def _with_discards(acts: list[Action]) -> list[Action]:
     return acts if any(act.sense in _APART | {"move"} and not act.negated for act in kept) else kept
 
 
-def _in_sequence(heard: Heard, index: int, verb: VerbPhrase, act: Action) -> list[Action]:
-    """ "take out the bottom screw, then the top one": one verb, two acts."""
+def _in_sequence(verb: VerbPhrase) -> list[VerbPhrase]:
+    """ "take out the bottom screw by hand, then the top one with a key": one verb, two acts, each with its own phrases."""
     if not verb.sequel:
-        return [act]
-    places = {heard.mention(index, chunk).place for chunk in verb.sequel}
-    first = tuple(thing for thing in act.objects if thing.place not in places)
-    later = [thing for thing in act.objects if thing.place in places]
-    return [replace(act, objects=first)] + [
-        replace(act, objects=(thing,), place=replace(act.place, start=thing.place.start, end=thing.place.end))
-        for thing in later
-    ]
+        return [verb]
+    at = verb.sequel[0].first
+    first = dataclasses.replace(
+        verb,
+        objects=[chunk for chunk in verb.objects if chunk.first < at],
+        phrases=[phrase for phrase in verb.phrases if phrase.first < at],
+        sequel=[],
+    )
+    later = dataclasses.replace(
+        verb,
+        objects=[chunk for chunk in verb.objects if chunk.first >= at],
+        phrases=[phrase for phrase in verb.phrases if phrase.first >= at],
+        first=at,
+        sequel=[],
+    )
+    return [first, later]
 
 
 def _act(

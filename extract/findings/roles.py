@@ -121,7 +121,7 @@ def _scores(
         add("torque_note", 4.5 if not renewed else 1.0, whole)
     if renewed:
         # "Remove and discard the pin" is an act first; that the pin is renewed stands with it.
-        add("refit_note", 2.8 if working and phase.place is None else 4.2, whole)
+        add("refit_note", 2.8 if working else 4.2, whole)
     if phase.place is not None and phase.place.rule in _REFIT_HEADINGS and len(text.split()) <= _SHORT_HEADING:
         add("heading", 4.5, phase.place)
     elif phase.place is not None:

@@ -10,7 +10,9 @@ POSSESSIVES = frozenset("my your his her its our their whose yer".split())
 ARTICLES = frozenset("the a an this that these those my your his her its our their each every another yer".split())
 DEMONSTRATIVES = frozenset(["this", "that", "these", "those"])
 
-SUBJECT_PRONOUNS = frozenset("i you we they he she it ye y'all one somebody someone everybody everyone anyone anybody nobody".split())
+SUBJECT_PRONOUNS = frozenset(
+    "i you we they he she it ye y'all one somebody someone everybody everyone anyone anybody nobody".split()
+)
 OBJECT_PRONOUNS = frozenset("me him her us them em 'em it yourself itself themselves".split())
 PRONOUNS = (
     SUBJECT_PRONOUNS

@@ -142,7 +142,9 @@ class Tagger:
             ):
                 t.tag[i] = "AUX"
             elif word in grammar.MODALS and word != "got":
-                t.tag[i] = "AUX" if not (word in ("can", "will", "might", "must") and before in grammar.ARTICLES) else ""
+                t.tag[i] = (
+                    "AUX" if not (word in ("can", "will", "might", "must") and before in grammar.ARTICLES) else ""
+                )
             elif word in grammar.BE or word in grammar.DO or word in grammar.HAVE:
                 t.tag[i] = "AUX"
             elif word == "to":
@@ -169,8 +171,14 @@ class Tagger:
                 if t.low[i] == "'s":
                     # After a noun: possessive before a noun phrase, else a short "is" or "has".
                     following = self.context.peek(t, i + 1)
-                    owner = following == "NOUN" or i + 1 < len(t) and (
-                        self.context.compound(t, i + 1) or following == "ADJ" and self.context.noun_follows(t, i + 1)
+                    owner = (
+                        following == "NOUN"
+                        or i + 1 < len(t)
+                        and (
+                            self.context.compound(t, i + 1)
+                            or following == "ADJ"
+                            and self.context.noun_follows(t, i + 1)
+                        )
                     )
                     t.tag[i] = "DET" if owner else "AUX"
                 else:

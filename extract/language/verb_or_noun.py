@@ -15,7 +15,12 @@ def is_verb(
     tags = word_class.tags
     forms = word_class.forms
     only_verb = tags == ("VERB",)
-    if following == "PRON" and word_class.thing and previous in ("NOUN", "ADJ") and t.low[i + 2 : i + 3] in (["'s"], ["'ll"], ["is"]):
+    if (
+        following == "PRON"
+        and word_class.thing
+        and previous in ("NOUN", "ADJ")
+        and t.low[i + 2 : i + 3] in (["'s"], ["'ll"], ["is"])
+    ):
         following = "AUX"  # "with a paint scraper it's …": the pronoun is the subject of what follows
     phrase_next = following in ("DET", "PRON", "NUM")
     if previous == "NEG":
