@@ -8,7 +8,7 @@ from extract.rules import Rule, load_rules
 
 _COMMAND = (
     r"(?:do not|never|let (?:nobody|no one)|mind|keep|watch|wear|take care|be careful|go (?:easy|gently)|let (?:it|the)|use|put|lift|hold|"
-    r"stand|make sure|always|get (?:somebody|someone|a|help)|let only|only|stay|avoid|support|leave|work|remember|gloves|goggles)\b"
+    r"stand|make sure|always|get (?:somebody|someone|a|help)|let only|only|stay|avoid|support|leave|work|remember|lay|cover|secure|wait|chock|gloves|goggles)\b"
 )
 _STARTS = re.compile(_COMMAND)
 #: "…, so do not …": the reason stands before the command.
@@ -81,7 +81,7 @@ def written(spoken: str, subject: str | None = None, base_forms: dict[str, str] 
         base = (base_forms or {}).get(going.group("verb")) if going else None
         if going and base:
             command = f"{going.group('not')} {base}{command[going.end() :]}"
-        if reason and subject and _OBJECT.search(command):
+        if reason and subject and subject.lower() not in command.lower() and _OBJECT.search(command):
             name = subject if subject[1:] != subject[1:].lower() else subject.lower()
             command = _OBJECT.sub(f"the {name}", command, count=1)
     parts = (reason, command) if _LOOKS_BACK.search(command) else (command, reason)

@@ -25,7 +25,7 @@ _WARNS = (
     "n't", "not", "never", "nt ", "mind", "careful", "danger", "watch", "keep", "wear", "care", "heav", "weigh", "can ", "could",
     "will", "'ll", "may ", "must", "only", "risk", "hazard", "toxic", "sharp", "pressure", "tension", "load", "goggles", "gloves",
     "mask", "glasses", "protection", "easy", "gently", "caution", "warning", "beware", "heads up", "scald", "burn", "poison", "nasty", "your ", "forbid", "prohibit",
-    "allowed", "attention", "nobody", "no one", "slippery", "live", "roasting", "flammable", "explosive", "corrosive", "spring", "s off", "reserved", "electrician", "competent", "qualified", "licensed",
+    "allowed", "attention", "nobody", "no one", "slippery", "live", "roasting", "flammable", "explosive", "corrosive", "spring", "s off", "like a ", "across the", "reserved", "electrician", "competent", "qualified", "licensed",
 )  # fmt: skip
 #: What parts a warning from the act before, and from the act behind it.
 _PARTS_BEHIND = re.compile(r"\s*(?:[,;.:]|\b(?:and|but|so|then|because)\b)")

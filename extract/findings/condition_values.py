@@ -106,7 +106,9 @@ def _one_phrase(sentence: Sentence, match: re.Match[str]) -> bool:
     """Whether the words of the subject are one noun phrase, and not "undo bolts"."""
     t = sentence.t
     chunk = sentence.parsed.chunk_at.get(sentence.token(match.start("subject")))
-    behind = range(chunk.last if chunk is not None else 0, sentence.token(match.end("subject")))
+    last = chunk.last if chunk is not None else 0
+    last += _stands_for_one(t, last)
+    behind = range(last, sentence.token(match.end("subject")))
     return chunk is not None and all(t.tag[i] == "VERB" and "n" in (t.form[i] or "") for i in behind)
 
 

@@ -100,6 +100,7 @@ def test_a_usual_caution_has_short_sentences(rule: Rule) -> None:
         ("Goggles on before you start the saw, it will spit chips.", None, "Wear goggles before you start the saw. It will spit chips."),
         ("don't breathe near it i once did and regretted it", None, "Do not breathe near it."),
         ("It is heavy, so please never lift it alone.", "frame", "Never lift the frame alone. It is heavy."),
+        ("Lay a cloth over it, because the spring flies out in your face.", "cloth", "Lay a cloth over it. The spring flies out in your face."),
         ("A hot rotor looks just like a cold one.", None, "A hot rotor looks just like a cold one."),
     ],
 )  # fmt: skip
@@ -158,6 +159,10 @@ def test_what_only_sounds_like_a_warning_is_none(sentence: str) -> None:
         (
             "Thinners attack the rubber and must not be used.",
             "Do not use thinners. They attack the rubber.",
+        ),
+        (
+            "Hold a cloth over the bore, because the plug shoots out of it like a bullet.",
+            "Hold a cloth over the bore. The plug shoots out of it like a bullet.",
         ),
         ("Balers take arms off.", "Take care. Balers take arms off."),
         (
