@@ -29,6 +29,8 @@ _NEAR = 0.36
 _ASKED = 0.3
 #: The same for a word that would be at home here in itself.
 _ASKED_SURELY = 0.22
+#: How much a reading can usually add to what speaks against the words themselves (log odds).
+_HOPE = 1.5
 _INFLECTIONS = frozenset(
     ("", "s", "es", "d", "ed", "ing", "r", "er", "e", "y", "ly", "ies", "ied", "n", "en", "ting", "ning")
 )
@@ -178,20 +180,25 @@ def _in_utterance(at: int, index: int, known: _Talk) -> Iterator[Guess]:
         for last in range(first + 1, min(len(words), first + 3) + 1):
             if not _worth_a_look(first, last, words, open_, known):
                 continue
-            written = " ".join(words[first:last])
+            place = _place(first, last, words, odd, heard, known)
+            place.features["below"] = known.below[at]
+            model = "flag_heard" if heard[first] is not None else "flag_words"
+            asked = _asked(place, known)
+            # The search is dear; most words would not be questioned whatever sounds like them.
+            if not asked and _sum(model, place.features) + _HOPE < 0:
+                continue
             readings = [
-                (term, _features(words, first, last, term, apart, odd, heard, known) | {"below": known.below[at]})
-                for term, apart in _alike(written, first, last, words, known)
+                (term, place.features | _reading(place, term, apart, known))
+                for term, apart in _alike(place, asked, known)
             ]
             # A verb is no reading where a thing is named, if there is any other.
             readings = [r for r in readings if not (r[1]["astray"] and r[1]["was_noun"])] or readings
             if readings:
                 ranks = [_sum("rank", features) for _, features in readings]
                 best = max(range(len(ranks)), key=lambda i: (ranks[i], readings[i][0]))
-                model = "flag_heard" if heard[first] is not None else "flag_words"
                 chance = 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, _sum(model, readings[best][1])))))
                 for (term, features), rank in zip(readings, ranks, strict=True):
-                    yield Guess(index, first, last, written, term, features, rank, chance)
+                    yield Guess(index, first, last, place.written, term, features, rank, chance)
 
 
 def _sum(name: str, features: dict[str, float]) -> float:
@@ -264,28 +271,30 @@ def _worth_a_look(first: int, last: int, words: list[str], open_: list[bool], kn
     return not any(known.lexicon.term(f"{a} {b}") for a, b in zip(window, window[1:], strict=False))
 
 
-def _alike(written: str, first: int, last: int, words: list[str], known: _Talk) -> list[tuple[str, float]]:
-    """Terms that sound like the words, nearest first, those among them that the neighbours ask for always."""
-    if written not in known.near:
-        known.near[written] = [
-            *_index(known.lexicon).nearest(written, cutoff=_NEAR, limit=8),
-            *known.things.nearest(written, cutoff=_NEAR, limit=4),
-        ]
-    found = dict(known.near[written])
-    own = sounds.pronounce(written)
-    before, after = _partners(known.lexicon)
-    asked: set[str] = set()
-    if last < len(words):
-        asked |= before.get(words[last], set()) | known.before.get(words[last], set())
-    if first:
-        asked |= after.get(words[first - 1], set()) | known.after.get(words[first - 1], set())
-    for term in asked:
-        if term not in found and len(term) > 2 and term not in ws.function_words() and not ws.is_number(term):
-            apart = sounds.distance(own, sounds.pronounce(term))
-            if apart <= _ASKED:
+def _asked(place: _Place, known: _Talk) -> dict[str, float]:
+    """What sounds like the words and makes a term, or a pair of the talk, with a neighbour; with its distance."""
+    found: dict[str, float] = {}
+    for other, side, talk in ((place.right, 0, known.before), (place.left, 1, known.after)):
+        if other in ws.function_words() or other in (ws.START, ws.END):
+            continue
+        near = _partner_sounds(known.lexicon, other, side).nearest(place.written, cutoff=_ASKED, limit=4)
+        said = ((term, sounds.distance(place.sound, sounds.pronounce(term))) for term in talk.get(other, ()))
+        for term, apart in (*near, *said):
+            if apart <= _ASKED and not ws.is_number(term) and not same_word(term, place.written, known.lexicon):
                 found[term] = apart
-    kept = ((term, apart) for term, apart in found.items() if not same_word(term, written, known.lexicon))
-    return sorted(kept, key=lambda pair: (pair[1], pair[0]))[:12]
+    return found
+
+
+def _alike(place: _Place, asked: dict[str, float], known: _Talk) -> list[tuple[str, float]]:
+    """Terms that sound like the words, nearest first, those among them that the neighbours ask for always."""
+    if place.written not in known.near:
+        near = _index(known.lexicon).nearest(place.written, cutoff=_NEAR, limit=8)
+        named = known.things.nearest(place.written, cutoff=_NEAR, limit=4)
+        known.near[place.written] = [
+            pair for pair in (*near, *named) if not same_word(pair[0], place.written, known.lexicon)
+        ]
+    found = dict(known.near[place.written]) | asked
+    return sorted(found.items(), key=lambda pair: (pair[1], pair[0]))[:12]
 
 
 def same_word(term: str, written: str, lexicon: Lexicon) -> bool:
@@ -306,71 +315,94 @@ def _shares_end(new: list[str], old: list[str]) -> bool:
     return new[0] == old[0] or new[-1].rstrip("s") == old[-1].rstrip("s")
 
 
-def _features(
-    words: list[str],
-    first: int,
-    last: int,
-    term: str,
-    apart: float,
-    odd: list[float],
-    heard: list[float | None],
-    known: _Talk,
-) -> dict[str, float]:
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Words in question with what stands around them; `features` are those that no reading changes."""
+
+    words: list[str]
+    written: str
+    sound: str
+    left: str
+    right: str
+    governor: str
+    takes_verb: bool
+    score: float
+    is_phrase: bool
+    features: dict[str, float]
+
+
+def _place(
+    first: int, last: int, words: list[str], odd: list[float], heard: list[float | None], known: _Talk
+) -> _Place:
     lexicon, function = known.lexicon, ws.function_words()
+    window = words[first:last]
     left = words[first - 1] if first else ws.START
     right = words[last] if last < len(words) else ws.END
-    new = term.replace("-", " ").split()
-    old_pairs = [left, *words[first:last], right]
-    new_pairs = [left, *new, right]
-    old_score = [_pair(a, b) for a, b in zip(old_pairs, old_pairs[1:], strict=False)]
-    new_score = [_pair(a, b) for a, b in zip(new_pairs, new_pairs[1:], strict=False)]
-    window = words[first:last]
+    pairs = [left, *window, right]
+    scores = [_pair(a, b) for a, b in zip(pairs, pairs[1:], strict=False)]
     content = [o for w, o in zip(window, odd[first:last], strict=True) if w not in function] or [0.0]
-    sound_count = len(sounds.pronounce(term))
     values = [c for c in heard[first:last] if c is not None]
-    is_thing = _is_thing(term, lexicon)
-    phrase_old = _is_term(left, words[first:last], right, known, False)
-    phrase_new = _is_term(left, new, right, known, True)
+    is_phrase = _is_term(left, window, right, known, False)
     governor = _governor(words, first, lexicon)
     starts = left == ws.START or function.get(left) in BEFORE_VERB
-    verb_place = starts and (function.get(right) in _DETERMINERS or right in ("it", "them", "off", "out", "up", "down"))
-    english = lexicon.english.get(words[last - 1])
-    fame = math.log1p(min(_fame(lexicon)[lexicon.singular(w)] for w in new)) if is_thing else 1.5
-    close = max(0.0, 0.36 - apart) * 5
-    return {
+    takes_verb = starts and (function.get(right) in _DETERMINERS or right in ("it", "them", "off", "out", "up", "down"))
+    english = lexicon.english.get(window[-1])
+    is_verb = english is not None and english.can_be("V")
+    is_noun = english is not None and english.can_be("N")
+    features = {
         "odd": sum(content) / len(content),
         "rare": sum(max(0.0, 4.0 - ws.zipf(w)) for w in window if w not in known.trade and w not in function) / 2,
         "doubted": max(0.0, 1 - min(values) / known.usual) if values and known.usual else 0.0,
         "noise": max(0.0, 0.95 - known.usual) * 10 if values else 0.0,
         "heard": max(0.0, min(values) - 0.9) * 10 if values else 0.0,
-        "misfit": min(2.0, -min(0.0, min(old_score)) / 2),
-        "company": max(0.0, min(old_score[0], old_score[-1])),
+        "misfit": min(2.0, -min(0.0, min(scores)) / 2),
+        "company": max(0.0, min(scores[0], scores[-1])),
         "common": max(0.0, min(ws.zipf(w) for w in window) - 4.0),
-        "gain": max(-3.0, min(3.0, sum(new_score) / len(new_score) - sum(old_score) / len(old_score))),
-        "apart": apart * 10,
-        "sounds": min(10, sound_count) / 2,
-        "phrase": float(phrase_new and not phrase_old) * close,
-        "was_phrase": float(phrase_old),
-        "said": math.log1p(min(known.spread[w] for w in new)) * close,
+        "was_phrase": float(is_phrase),
         "again": math.log(max(1, min(known.spread[w] for w in window))),
-        "object": float(governor == "work" and is_thing),
-        "of_verb": float(governor == "verb" and is_thing),
-        "place": float(governor == "preposition" and is_thing),
-        "subject": float(governor == "start" and is_thing),
-        "verb": float(verb_place and term in lexicon.verb_forms and not is_thing),
-        "was_verb": float(verb_place and english is not None and english.can_be("V")),
-        "acts": float(english is not None and english.can_be("V") and _does(left, lexicon)),
-        "was_noun": float(bool(governor) and english is not None and english.can_be("N")),
-        "not_noun": float(bool(governor) and right in function and english is not None and not english.can_be("N")),
-        "no_place": float(not governor and not verb_place),
+        "was_verb": float(takes_verb and is_verb),
+        "acts": float(is_verb and _does(left, lexicon)),
+        "was_noun": float(bool(governor) and is_noun),
+        "not_noun": float(bool(governor) and right in function and english is not None and not is_noun),
+        "no_place": float(not governor and not takes_verb),
         "beside": float(_is_thing_word(left, known) or _is_thing_word(right, known)),
         "words": float(len(window) - 1),
         "cover": sum(odd[first:last]),
-        "split": float(len(new) != len(window)),
-        "joined": float(len(window) > 1) * max(0.0, 0.22 - apart) * sound_count,
+    }
+    written = " ".join(window)
+    sound = sounds.pronounce(written)
+    score = sum(scores) / len(scores)
+    return _Place(window, written, sound, left, right, governor, takes_verb, score, is_phrase, features)
+
+
+def _reading(place: _Place, term: str, apart: float, known: _Talk) -> dict[str, float]:
+    """The features that depend on what the words are taken for."""
+    lexicon = known.lexicon
+    new = term.replace("-", " ").split()
+    pairs = [place.left, *new, place.right]
+    scores = [_pair(a, b) for a, b in zip(pairs, pairs[1:], strict=False)]
+    count = len(sounds.pronounce(term))
+    is_thing = _is_thing(term, lexicon)
+    is_phrase = _is_term(place.left, new, place.right, known, True)
+    only_verb = not is_thing and term in lexicon.verb_forms
+    fame = math.log1p(min(_fame(lexicon)[lexicon.singular(w)] for w in new)) if is_thing else 1.5
+    close = max(0.0, _NEAR - apart) * 5
+    return {
+        "gain": max(-3.0, min(3.0, sum(scores) / len(scores) - place.score)),
+        "apart": apart * 10,
+        "sounds": min(10, count) / 2,
+        "phrase": float(is_phrase and not place.is_phrase) * close,
+        "said": math.log1p(min(known.spread[w] for w in new)) * close,
+        "object": float(place.governor == "work" and is_thing),
+        "of_verb": float(place.governor == "verb" and is_thing),
+        "place": float(place.governor == "preposition" and is_thing),
+        "subject": float(place.governor == "start" and is_thing),
+        "verb": float(place.takes_verb and only_verb),
+        "split": float(len(new) != len(place.words)),
+        "joined": float(len(place.words) > 1) * max(0.0, 0.22 - apart) * count,
         "fame": fame,
         "near_fame": close * fame,
-        "astray": float(term in lexicon.verb_forms and not is_thing and not verb_place and not phrase_new),
+        "astray": float(only_verb and not place.takes_verb and not is_phrase),
     }
 
 

@@ -60,7 +60,7 @@ _COARSE = str.maketrans(
 #: How many answers are kept: enough for a talk, and no growth over a thousand of them.
 _REMEMBERED = 20_000
 #: How many candidates the first, coarse choice keeps.
-_ROUGH = 24
+_ROUGH = 16
 
 
 @cache
@@ -78,9 +78,10 @@ def _letter_rules() -> tuple[tuple[str, str, str], ...]:
 @lru_cache(maxsize=_REMEMBERED)
 def pronounce(words: str) -> str:
     """Sounds of a word or phrase in lower case."""
-    return "".join(_pronounce_word(word) for word in words.replace("-", " ").split())
+    return "".join([_pronounce_word(word) for word in words.replace("-", " ").split()])
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def _pronounce_word(word: str) -> str:
     table = _table()
     known = table.get(word)
@@ -185,7 +186,7 @@ class SoundIndex:
     def nearest_to(self, sounds: str, cutoff: float = 0.45, limit: int = 8) -> list[tuple[str, float]]:
         """Like `nearest`, for a sound string."""
         coarse = sounds.translate(_COARSE)
-        edits = max(1, round(len(coarse) * 0.5))
+        edits = max(1, round(len(coarse) * 0.42))
         found = []
         for length in range(len(coarse) - edits, len(coarse) + edits + 1):
             if length not in self._by_length:
