@@ -106,7 +106,7 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
         return "work"
     if phase.refit:
         here_only = phase.place is not None and not phase.onward
-        if here_only and act.sense in _APART | {"straighten"} and act.place.end <= phase.place.start:
+        if here_only and act.sense in _APART | {"straighten", "discard"} and act.place.end <= phase.place.start:
             return "work"  # "pull it out, you'll need a new one": the act stands before the words of the refit
         return "refit"
     if act.verb == "go":
@@ -189,6 +189,8 @@ def _act(
     if not told and rule != "negated":
         return None
     objects = objects_of(heard, index, parsed, verb)
+    if rule == "goes-in" and (verb.objects or not objects or objects[0].kind == "abstract"):
+        return None  # "the rest goes back the way it came off"
     if rule == "goes-in" and not (refit or (objects and (objects[0].new or _is_off(objects[0], taken_off)))):
         return None  # "oil goes in here": what it does, not what to do
     if objects and objects[0].head in ("torque", "value", "figure") and verb.base in ("take", "find", "read", "get"):

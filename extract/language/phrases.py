@@ -240,7 +240,7 @@ class Chunker:
                 or tag == "CONJ"
                 and head < 0
                 and word in ("and", "or")
-                and names
+                and i > first_name
                 and t.tag[i + 1 : i + 2] == ["ADJ"]
                 or (
                     tag == "PUNCT"
