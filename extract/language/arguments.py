@@ -164,7 +164,7 @@ def _leading_with(parsed: Parsed, verb: VerbPhrase) -> list[PrepPhrase]:
 
 _HOW = frozenset(
     "straight crosswise evenly slowly clockwise anticlockwise anti-clockwise counterclockwise counter-clockwise backwards "
-    "sideways alternately diagonally hard square".split()
+    "sideways alternately diagonally hard square dead clean dry flat level".split()
 )
 
 
