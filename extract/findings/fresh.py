@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 
 from extract.language.complements import Parsed
 from extract.language.heard import Heard
 from extract.language.named import governed, stands_in
 from extract.language.phrases import Chunk
+from extract.lexicon import Lexicon
 from extract.rules import Rule, load_rules
 from extract.speech import Action, Mention, RenewalFound
 
@@ -89,6 +91,20 @@ def goes_in(heard: Heard, index: int, chunk: Chunk) -> bool:
     return False
 
 
+def listed_new(parsed: Parsed, chunk: Chunk) -> bool:
+    """ "the new wiper, the new cup and two new rings": one of a list of which a later one is new by its count."""
+    low = parsed.tagged.low
+    for behind in parsed.chunks:
+        if behind.first <= chunk.first:
+            continue
+        if not called_new(parsed, behind) or not set(low[chunk.last : behind.first]) <= {",", "and"}:
+            return False
+        if behind.determiner in (None, "a", "an"):
+            return True
+        chunk = behind
+    return False
+
+
 def known_before(known: Sequence[RenewalFound], mention: Mention, definite: bool) -> bool:
     """Whether the part was renewed before; without an article a longer name tells another part."""
     name = mention.text.lower().split()[:-1]
@@ -121,7 +137,27 @@ def next_to(parsed: Parsed, chunk: Chunk, at: int) -> bool:
     """Whether a noun phrase stands right before token `at`, a comma and phrases of its own ("of felt") apart."""
     t = parsed.tagged
     between = range(chunk.last, at - (t.low[at - 1] == ","))
-    return all(t.tag[i] in ("PREP", "NOUN", "DET", "ADJ", "NUM") for i in between) and len(between) <= 3
+    return all(t.tag[i] in ("PREP", "NOUN", "DET", "ADJ", "NUM", "ADV") for i in between) and len(between) <= 3
+
+
+def after_new(heard: Heard, index: int, chunk: Chunk, mention: Mention) -> Mention:
+    """What stands before "new" in a noun phrase belongs to something else ("for the refitting | two new clamps")."""
+    written = heard.parsed[index].tagged.low[chunk.first : chunk.last]
+    at = max((i for i, word in enumerate(written) if word in NEW_WORDS), default=-1)
+    words = [word for word in mention.text.split() if word.lower() in written[at + 1 :]]
+    return mention if at < 0 or stands_in(chunk) or not words else replace(mention, text=" ".join(words))
+
+
+def without_state(lexicon: Lexicon, mention: Mention) -> Mention:
+    """ "stretched bolts" are bolts: the finding is not part of the name."""
+    words = mention.text.split()
+    while (
+        len(words) > 1
+        and lexicon.term(" ".join(words).lower()) is None
+        and any(rule.pattern.search(words[0].lower()) for rule in _rules("state"))
+    ):
+        words = words[1:]
+    return replace(mention, text=" ".join(words))
 
 
 def only_discarded(found: RenewalFound, acts: Sequence[Action]) -> bool:

@@ -11,17 +11,19 @@ from typing import Literal
 from extract.findings.consumables import find_consumables
 from extract.findings.exchanges import Exchange, find_exchanges, other_kind, other_name
 from extract.findings.fresh import (
-    NEW_WORDS,
+    after_new,
     called_new,
     counted,
     goes_in,
     is_subject_of,
     known_before,
+    listed_new,
     named_here,
     next_to,
     once,
     only_discarded,
     pieces,
+    without_state,
 )
 from extract.findings.phases import PhaseFound
 from extract.findings.replacing import find_replacing
@@ -39,7 +41,6 @@ from extract.language.named import (
 )
 from extract.language.numbers import read_number
 from extract.language.phrases import Chunk
-from extract.lexicon import Lexicon
 from extract.rules import Rule, load_rules
 from extract.speech import Action, Mention, Place, RenewalFound
 
@@ -221,7 +222,7 @@ def _add(
     mention = thing(heard, index, chunk)
     if mention is None or not _can_be_new(mention):
         return
-    mention = _after_new(heard, index, chunk, _without_state(heard.lexicon, mention))
+    mention = after_new(heard, index, chunk, without_state(heard.lexicon, mention))
     if mention.quantity is None and chunk.quantity is not None:
         mention = replace(mention, quantity=chunk.quantity, quantity_text=chunk.quantity_text)
     kind: Literal["renew", "substitute", "consumable"] = "substitute" if replaced_by else "renew"
@@ -233,36 +234,19 @@ def _add(
     if rule in _VERBS and mention.kind in ("material", "fluid"):
         return
     known = _same_thing(items, mention)
-    if known is None:
+    apart = known is not None and {rule, known.rule} == {"renewal.new-thing"} and known.mention.text != mention.text
+    if known is None or (
+        apart and mention.determiner is None and mention.pronoun is None
+    ):  # "new pins, and new split pins"
         items.append(_Found(mention, first, last, rule, kind, replaced_by))
     else:
         _merge(known, mention)
-
-
-def _after_new(heard: Heard, index: int, chunk: Chunk, mention: Mention) -> Mention:
-    """What stands before "new" in a noun phrase belongs to something else ("for the refitting | two new clamps")."""
-    written = heard.parsed[index].tagged.low[chunk.first : chunk.last]
-    at = max((i for i, word in enumerate(written) if word in NEW_WORDS), default=-1)
-    words = [word for word in mention.text.split() if word.lower() in written[at + 1 :]]
-    return mention if at < 0 or stands_in(chunk) or not words else replace(mention, text=" ".join(words))
 
 
 def _can_be_new(mention: Mention) -> bool:
     if mention.head in _NEVER:
         return False
     return mention.kind in _PART_KINDS or mention.kind == "fluid" or mention.head in _ALSO_PARTS
-
-
-def _without_state(lexicon: Lexicon, mention: Mention) -> Mention:
-    """ "stretched bolts" are bolts: the finding is not part of the name."""
-    words = mention.text.split()
-    while (
-        len(words) > 1
-        and lexicon.term(" ".join(words).lower()) is None
-        and any(rule.pattern.search(words[0].lower()) for rule in _rules("state"))
-    ):
-        words = words[1:]
-    return replace(mention, text=" ".join(words))
 
 
 def _same_thing(items: list[_Found], mention: Mention) -> _Found | None:
@@ -375,9 +359,10 @@ def _new_things(
             continue
         named_before = known_before(known, mention, definite)
         bare = chunk.determiner is None and chunk.quantity is None
-        if (definite and (named_before or not (refit or items or goes_in(heard, index, chunk)))) or (
-            bare and named_before
-        ):
+        if (
+            definite
+            and (named_before or not (refit or items or listed_new(parsed, chunk) or goes_in(heard, index, chunk)))
+        ) or (bare and named_before):
             continue
         _add(heard, index, chunk, (chunk.first, chunk.last), "renewal.new-thing", items)
 
