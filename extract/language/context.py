@@ -87,7 +87,7 @@ class Context:
     def noun_follows(self, t: Tagged, i: int) -> bool:
         """Whether the words after `i` can go on with a noun phrase that `i` belongs to."""
         j = i + 1
-        while j < len(t) and j < i + 4:
+        while j < len(t) and j < i + 6:
             joins = t.tag[j] == "CONJ" and j > i + 1 and j + 1 < len(t) and "ADJ" in self.words.of(t.low[j + 1]).tags
             if joins and "ADJ" in self.words.of(t.low[j - 1]).tags:
                 j += 1  # "the little red and blue cap"
