@@ -66,6 +66,8 @@ def attach(
     return attached
 
 
+#: Utterances within which a washer belongs to the fastener that came out.
+_JUST_SAID = 3
 _FINITE = re.compile(r"\b(?:is|are|has|have|was|were|shows?|goes|does|can)\b", re.IGNORECASE)
 _SHORT_IS = re.compile(r"(\w)['’]s\b")
 
@@ -202,7 +204,11 @@ def _unit_of(found: RenewalFound, attached: Attached, units: Sequence[Unit], tol
     if touched:
         return max(touched, key=lambda unit: placing.name_score(name, unit))
     others = [one.item for one in attached.understanding.renewals if one is not found and one.place.utterance == where]
-    return placing.unit_of_renewal(found.item, found.position, where, said, units, found.quantity, others)
+    unit = placing.unit_of_renewal(found.item, found.position, where, said, units, found.quantity, others)
+    if unit is None and name.head == "washer":
+        screwed = [one for one in units if one.fastener and 0 <= where - one.utterance <= _JUST_SAID]
+        unit = max(screwed, key=lambda one: one.lead or 0, default=None)
+    return unit
 
 
 def _unit_of_material(found: RenewalFound, attached: Attached, units: Sequence[Unit], told: Told) -> Unit | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from extract.ids import IdMaker
@@ -16,6 +17,8 @@ from extract.wordforms import plural_by_rule
 
 #: Utterances after a new part's own in which the talk's refit goes on with the part that covers it.
 _SOON = 2
+_POINTED = re.compile(r"\b(?:it|that|this|those|these|them|there|here|one)\b", re.IGNORECASE)
+_OF_THE = re.compile(r"^of (?:the|that|this|each|both)\s+", re.IGNORECASE)
 
 
 def own_step(
@@ -34,7 +37,7 @@ def own_step(
         id=ids.make("rpart", found.item, where),
         text=plural_by_rule(found.item) if several else found.item,
         quantity=found.quantity,
-        position=found.position,
+        position=None if _POINTED.search(found.position or "") else _nearest(found),
     )
     unit = Unit(
         effect="back",
@@ -46,6 +49,8 @@ def own_step(
         seal=part_name(found.item).head in placing.SEALS,
         words=content(understanding.utterances[where].analysed),
     )
+    if mate is not None and _sits_elsewhere(found, mate):
+        mate = _named_by_place(found, [*units, *told.extra])
     cover = mate or _told_next(where, told) or _came_off_last(where, units)
     if cover is not None:
         told.precedes[id(unit)] = cover
@@ -62,16 +67,42 @@ def needs_a_step(found: RenewalFound, unit: Unit | None, understanding: Understa
     """
     if found.kind != "renew" or found.only_if or _fitted_in_work(found, understanding):
         return False
-    if unit is None:
-        return True
     name = part_name(found.item)
+    if unit is None:
+        return name.head != "washer"
     if name.head in unit.heads:
         return False
+    if _sits_elsewhere(found, unit):
+        return True
     if name.head in placing.SEALS:
         return _prepared(name.head, told)
     return not any(
         act.phase == "work" and not act.negated and act.place.utterance >= found.place.utterance
         for act in understanding.actions
+    )
+
+
+def _sits_elsewhere(found: RenewalFound, unit: Unit) -> bool:
+    """ "The O-rings of the sleeve" do not go in with the drain plug."""
+    place = _place(found)
+    return bool(place) and not any(place in own.all for own in unit.names) and place not in unit.words
+
+
+def _place(found: RenewalFound) -> str:
+    """The head of the part that the new one belongs to ("of the sleeve"); empty where none is named."""
+    return part_name(_OF_THE.sub("", _nearest(found) or "")).head if _OF_THE.match(found.position or "") else ""
+
+
+def _nearest(found: RenewalFound) -> str | None:
+    """The place without what the talk goes on to name ("of the sleeve of …")."""
+    return " of ".join((found.position or "").split(" of ")[:1]) or None
+
+
+def _named_by_place(found: RenewalFound, units: Sequence[Unit]) -> Unit | None:
+    """The step of the part on which the new one sits."""
+    place = _place(found)
+    return next((one for one in reversed(units) if place in one.heads), None) or next(
+        (one for one in units if any(place in own.place for own in one.names)), None
     )
 
 

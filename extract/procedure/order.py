@@ -117,8 +117,18 @@ def _fluids(order: list[Unit], acts: Sequence[Act]) -> None:
                 and one.lead < fill.lead
             )
         ]
-        if shut and max(shut) > order.index(fill):
+        if shut and _from_below(fill):
+            _move(order, fill, min(shut))
+        elif shut and max(shut) > order.index(fill):
             _move(order, fill, max(shut) + 1)
+
+
+def _from_below(fill: Unit) -> bool:
+    """What is filled in through a hole until it runs out of another one goes in before the holes are shut."""
+    ways = [way for act in fill.told for one in act.objects for way in (one.direction, one.position) if way]
+    return any(act.until for act in fill.told) and any(
+        way.startswith("through ") and content(way) & {"hole", "port", "opening"} for way in ways
+    )
 
 
 class _Line:
@@ -135,7 +145,7 @@ class _Line:
         if before is not None and before in order:
             order.insert(self._start(before), unit)
         elif after is not None and after in order:
-            order.insert(self._after(after), unit)
+            order.insert(self._after_told(after, unit), unit)
         elif unit.told and unit.told[0].sense in ("run", "inspect", "measure"):
             order.append(unit)
         else:
@@ -167,6 +177,17 @@ class _Line:
         ):
             index += 1
         return index
+
+    def _after_told(self, first: Unit, unit: Unit) -> int:
+        """Behind a step, and behind the extra steps told before `unit` that stand there already."""
+        index = self._after(first)
+        while index < len(self.order) and self._told_before(self.order[index], unit):
+            index += 1
+        return index
+
+    @staticmethod
+    def _told_before(one: Unit, unit: Unit) -> bool:
+        return one.lead is None and bool(one.told) and one.utterance < unit.utterance
 
     def _block(self, unit: Unit) -> list[Unit]:
         """A unit with the seals before it and the fasteners after it."""

@@ -218,7 +218,10 @@ class _Writer:
         measures = self._measures(unit)
         conditions = [self.conditions[one] for one in applies]
         text = refit_text.text_of(unit, parts, mine, tight, measures, conditions, self._is_open(unit))
-        notes = tuple(self._note(entry, applies) for entry in refit_text.telling(self.attached.notes_of(unit), text))
+        entries = refit_text.telling(self.attached.notes_of(unit), text)
+        if all(one.kind == "consumable" for one in mine) and not tight and not measures:
+            text, entries = refit_text.said_once(unit, text, entries, conditions)
+        notes = tuple(self._note(entry, applies) for entry in entries)
         segments = tuple(
             dict.fromkeys(
                 self.understanding.utterances[at].id

@@ -133,6 +133,23 @@ def telling(notes: Sequence[NoteEntry], text: str) -> list[NoteEntry]:
     return list(told.values())
 
 
+def said_once(
+    unit: Unit, text: str, notes: Sequence[NoteEntry], conditions: Sequence[Condition]
+) -> tuple[str, list[NoteEntry]]:
+    """The step and its notes, without a note that says the step over again and more: that note is the step then."""
+    told = {act.place.utterance for act in unit.told}
+    plain = text.rsplit(", ", 1)[-1] if conditions else text
+    verb = plain.split(" ", 1)[0].lower()
+    for note in notes:
+        fuller = note_text(note.text)
+        again = note.place.utterance in told and fuller.split(" ", 1)[0].lower() == verb
+        if again and ". " not in text and content(plain) <= content(fuller):
+            whole = wording.with_condition(fuller, conditions)
+            if wording.count_words(whole) <= wording.MAX_WORDS:
+                return whole, [one for one in notes if one is not note]
+    return text, list(notes)
+
+
 def text_of(
     unit: Unit,
     parts: Sequence[Part],
@@ -191,7 +208,7 @@ def _main(
         text += f" with {wording.join_all([_fluid(one) for one in fluids])}"
     values = wording.measure_phrase(verb, [one for one in measures if unit.lead is None])
     own_words = (
-        [wording.until_phrase(told.until), wording.manner_phrase(told.manner)] if told and unit.lead is None else []
+        [wording.manner_phrase(told.manner), wording.until_phrase(told.until)] if told and unit.lead is None else []
     )
     tail = " ".join(filter(None, [values, *own_words]))
     return f"{text} {tail}"

@@ -179,13 +179,14 @@ class _Reader:
         scores = []
         for mention in act.objects:
             name = part_name(mention.text, mention.position)
-            scores.append(self._named(act, name, mention.kind, unit))
+            scores.append(self._named(act, name, mention, unit))
         score = max(scores, default=0.0)
         if score <= 0:
             return 0.0
         return score + fit + placing.nearness(act.place.utterance, unit) / 3
 
-    def _named(self, act: Action, name: PartName, kind: str, unit: Unit) -> float:
+    def _named(self, act: Action, name: PartName, mention: Mention, unit: Unit) -> float:
+        kind = mention.kind
         if act.sense == "fill" and unit.effect == "drained":
             if kind == "fluid":
                 return placing.name_score(name, unit)
@@ -203,7 +204,12 @@ class _Reader:
             if act.sense == "remove" and unit.verb.startswith("un") and unit.verb.endswith(name.head):
                 return 0.9  # "Take the lock off" undoes the locking.
             spoken = name.qualifiers | {name.head}
-            if not unit.fastener and spoken <= unit.words and unit.effect in ("off", "parted", "moved", "isolated"):
+            if (
+                not mention.new
+                and not unit.fastener
+                and spoken <= unit.words
+                and unit.effect in ("off", "parted", "moved", "isolated")
+            ):
                 score = 0.55
         return score
 

@@ -6,16 +6,19 @@ import re
 from collections.abc import Sequence
 
 from extract.model import Because, Fastener, Stage, Torque, TorqueCheck
-from extract.procedure import placing
+from extract.procedure import placing, wording
 from extract.procedure.attached import Attached
 from extract.procedure.inverse import FASTENER_HEADS
-from extract.procedure.names import part_name
+from extract.procedure.names import PartName, is_plural, part_name, rivals, word_set, words
 from extract.procedure.steps import Act
 from extract.procedure.told import Told
 from extract.procedure.units import Unit
 from extract.speech import StageFound, TorqueFound, Understanding
 
 _JOINTS = FASTENER_HEADS | {"plug", "union", "gland"}
+#: Words before a fastener that name neither its part nor its place.
+_PLAIN = word_set("small big large short long old new hex allen cap m5 m6 m8 m10 m12 m14 m16")
+_OF = re.compile(r"\s+(?:of|on|at|in|round|around|along|for|from)\s+", re.IGNORECASE)
 _SAME = re.compile(r"\b(?:same|that|this)\b", re.IGNORECASE)
 
 
@@ -24,7 +27,8 @@ def place_torques(attached: Attached, units: Sequence[Unit], told: Told) -> None
     rules = [index for index, found in enumerate(torques) if found.scope != "step"]
     for index, found in enumerate(torques):
         if index not in rules:
-            attached.torque_at[index] = _units_of_joint(found, units, told)
+            attached.torque_at[index] = _units_of_joint(found, units, told, _counts(attached, found))
+    _one_value(attached)
     taken = {id(unit) for placed in attached.torque_at.values() for unit in placed}
     for index in rules:
         found = torques[index]
@@ -35,6 +39,29 @@ def place_torques(attached: Attached, units: Sequence[Unit], told: Told) -> None
         ]
         joints = [unit for unit in joints if id(unit) not in taken and _under_rule(found, unit)]
         attached.torque_at[index] = joints
+
+
+def _one_value(attached: Attached) -> None:
+    """A joint has one value: of two from different sentences it keeps the one that names it better."""
+    torques = attached.understanding.torques
+    at_unit: dict[int, list[int]] = {}
+    for index, units in attached.torque_at.items():
+        for unit in units:
+            at_unit.setdefault(id(unit), []).append(index)
+    for key, indices in at_unit.items():
+        valued = [index for index in indices if torques[index].stages]
+        held = {attached.governed(torques[index].place) for index in valued}
+        if len({torques[index].place.utterance for index in valued}) < 2 or len(held) > 1:
+            continue
+        unit = next(one for one in attached.torque_at[valued[0]] if id(one) == key)
+        best = max(valued, key=lambda index: (_named_by(torques[index], unit), -index))
+        for index in valued:
+            if index != best and _named_by(torques[index], unit) < _named_by(torques[best], unit):
+                attached.torque_at[index] = [one for one in attached.torque_at[index] if one is not unit]
+
+
+def _named_by(found: TorqueFound, unit: Unit) -> float:
+    return placing.name_score(part_name(found.joint), unit) + _as_many(found.joint, unit)
 
 
 def _under_rule(found: TorqueFound, unit: Unit) -> bool:
@@ -52,20 +79,20 @@ def _is_joint(unit: Unit) -> bool:
     )
 
 
-def _units_of_joint(found: TorqueFound, units: Sequence[Unit], told: Told) -> list[Unit]:
+def _units_of_joint(found: TorqueFound, units: Sequence[Unit], told: Told, counts: frozenset[int]) -> list[Unit]:
     where = found.place.utterance
     name = part_name(found.joint)
     fitting = [unit for unit in units if unit.effect in placing.ON_PARTS - {"drained"} and _is_joint(unit)]
     scored = []
     for unit in fitting:
         score = placing.name_score(name, unit)
-        if score < placing.BELONGS:
+        if score < placing.BELONGS or not name.qualifiers and not _as_many(found.joint, unit):
             continue
         recent = any(where - 4 <= act.place.utterance <= where for act in unit.told)
         recent = recent or any(unit in told.touched.get(at, []) for at in range(where - 3, where + 1))
         scored.append((score, 0.3 * recent + placing.nearness(where, unit), unit))
     if not scored:
-        return []
+        return _only_fasteners(found, name, fitting, counts)
     if not name.qualifiers and not name.place:
         return [max(scored, key=lambda entry: entry[0] + 2 * entry[1])[2]]
     top = max(score for score, _, _ in scored)
@@ -73,6 +100,36 @@ def _units_of_joint(found: TorqueFound, units: Sequence[Unit], told: Told) -> li
     if len({entry[2].conditions for entry in best}) == len(best):
         return [entry[2] for entry in best]
     return [max(best, key=lambda entry: entry[1])[2]]
+
+
+def _counts(attached: Attached, found: TorqueFound) -> frozenset[int]:
+    """The count, up to ten, that stands before the joint in the words of its value."""
+    said = words(attached.understanding.utterances[found.place.utterance].analysed)
+    joint = words(found.joint)[:1]
+    before = {said[at - 1] for at in range(1, len(said)) if said[at : at + 1] == joint}
+    return frozenset(count for count in range(2, 11) if {wording.number_word(count), str(count)} & before)
+
+
+def _as_many(joint: str, unit: Unit) -> bool:
+    """Nuts are not one castle nut, and one bolt is not the pair of pinch bolts."""
+    many = any(is_plural(part.text) or (part.quantity or 1) > 1 for part in unit.parts)
+    return is_plural(_OF.split(joint)[0]) == many
+
+
+def _only_fasteners(found: TorqueFound, name: PartName, units: Sequence[Unit], counts: frozenset[int]) -> list[Unit]:
+    """ "The flange bolts" are the only bolts that came off under no name of their own."""
+    bare = [
+        unit
+        for unit in units
+        if name.head in unit.heads
+        and unit.utterance < found.place.utterance
+        and _as_many(found.joint, unit)
+        and not any(rivals(name.all, own.all) for own in unit.names)
+        and not any(own.qualifiers - _PLAIN for own in unit.names)
+    ]
+    if len(bare) > 1:
+        bare = [unit for unit in bare if any(part.quantity and part.quantity in counts for part in unit.parts)]
+    return bare if len(bare) == 1 else []
 
 
 def torque_steps(understanding: Understanding, index: int, acts: Sequence[Act]) -> tuple[str, ...]:

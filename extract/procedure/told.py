@@ -31,14 +31,19 @@ _LAST = re.compile(
 )
 
 _NEXT = re.compile(
-    r"^(?:\W*(?:and|so|right|okay|ok|now|well|uh|um)\b)*\W*(?:then|next|after that|with that (?:done|on|in)|once that"
+    r"^(?:\W*(?:and|so|right|okay|ok|now|well|uh|um|only)\b)*\W*(?:then|next|after (?:that|this)|with that (?:done|on|in)|once that"
     r"|when that|afterwards|that done|following that)\b|\b(?:goes?|comes?) (?:\w+ )?next\b",
     re.I,
 )
 
 _ANCHOR = re.compile(r"\b(before|after|once|as soon as|when)\b", re.I)
 
+#: "After this the level is checked": the words point back, they name no act of their own.
+_POINTING = re.compile(r"\s*(?:this|that|it|which)\s*(?:$|(?:the|a|an|you|we|is|are)\b)", re.I)
+
 _FILLING = re.compile(r"\bfill(?:ing|ed)?\b", re.I)
+
+_IT_IS = re.compile(r"\s*(?:it|they|she|that)(?:['’](?:s|re)| is| are| has been| have been)\b", re.I)
 
 _BLED = re.compile(r"\bbl(?:ed|eed|eeding)\b", re.I)
 
@@ -167,6 +172,11 @@ class TellingOrder:
             if mate is not None:
                 self.told.precedes[id(unit)] = mate
                 return
+        off = [one for one in self.units if one.effect in _OFF_ITS_PLACE and one.lead is not None]
+        if before is None and act.sense == "fit" and any(one.new for one in act.objects) and off:
+            # The first thing that is fitted new goes in before what came off last.
+            self.told.precedes[id(unit)] = max(off, key=lambda one: one.lead or 0)
+            return
         if act.sense in _CLOSING or self._in_refit_talk(act):
             self.told.follows[id(unit)] = before if before is not None and act.sense not in _CLOSING else None
             return
@@ -181,7 +191,7 @@ class TellingOrder:
         text = self._said(act)
         for match in _ANCHOR.finditer(text):
             clause = self._clause(text, match, act)
-            if clause is None:
+            if clause is None or _POINTING.match(clause):
                 continue
             word = match.group(1).lower()
             target = self._target(act, unit, match.end(), clause)
@@ -235,6 +245,10 @@ class TellingOrder:
             found = [one for one in everything if "bleed" in one.verb]
             if found:
                 return found[-1]
+        if _IT_IS.match(clause):
+            done = [one for one in everything if one is not unit and one.told and self._is_done(one, clause)]
+            if done:
+                return done[-1]
         if _FILLING.search(clause):
             found = [
                 one
@@ -260,6 +274,11 @@ class TellingOrder:
         loose = [(len(nouns & one.words), not one.fastener, one) for one in self.units if nouns & one.words]
         loose = [entry for entry in loose if entry[2] is not unit and entry[2].effect in _OFF_ITS_PLACE]
         return max(loose, key=lambda entry: entry[:2])[2] if loose else None
+
+    def _is_done(self, unit: Unit, clause: str) -> bool:
+        """ "Once it's wound" points at the step that winds."""
+        verbs = {unit.verb.split()[0], *(act.verb for act in unit.told)}
+        return any(self.participle(verb) in clause.lower().split() for verb in verbs)
 
     def _sequence(self) -> None:
         """Acts of one breath, and those that "then" or "next" joins, come in the order in which they are told."""

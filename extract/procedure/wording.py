@@ -34,6 +34,14 @@ _SPEECH = {
     "aluminum": "aluminium", "color": "colour", "center": "centre", "gray": "grey", "fiber": "fibre", "liter": "litre",
     "liters": "litres", "millimeter": "millimetre", "millimeters": "millimetres", "ain't": "is not",
 }  # fmt: skip
+_SHORT_NOT = re.compile(r"\b(do|does|did|is|are|was|were|has|have|ca|could|should|must|need|wo|would)n['’]t\b", re.I)
+_NOT = {"ca": "cannot", "wo": "will not"}
+#: "The guard's cracked" is a sentence, "the guard's edge" a part.
+_SHORT_IS = re.compile(
+    r"\b(?!it\b|that\b|there\b|she\b|he\b|what\b|let\b)(\w+)['’]s(\s+(?:\w{2,}(?:ed|en)|(?:right|fully|all|not|still|too|only|just"
+    r"|back|out|off|on|in|up|down|home|tight|loose|worn|torn|bent|cut|gone|dry|wet|clean|hot|cold|full|empty|open|shut)))\b",
+    re.I,
+)
 PERSONAL = re.compile(
     r"\b(?:i|i'm|i've|we|we're|you|you're|you'd|you'll|your|ye|he|she|she's|they|they're|it's|that's|me|us)\b", re.I
 )
@@ -57,6 +65,8 @@ class Thing:
 
 def plain_words(text: str) -> str:
     """Speech forms and American spellings written out; everything else stays."""
+    text = _SHORT_NOT.sub(lambda found: _NOT.get(found[1].lower(), f"{found[1]} not"), text)
+    text = _SHORT_IS.sub(r"\1 is\2", text)
     return " ".join(_SPEECH.get(word.lower(), word) for word in text.split())
 
 
@@ -265,12 +275,12 @@ def instruction(
     """Write one instruction. Parts are given in the order in which they stand; the least needed give way first."""
     core = verb_phrase(verb, join_all([noun_phrase(thing) for thing in things]), direction)
     measure = measure_phrase(verb, measures)
-    optional = [measure, tool_phrase(tools, bare_tools), until_phrase(until), manner_phrase(manner), _purpose(purpose)]
+    optional = [measure, tool_phrase(tools, bare_tools), manner_phrase(manner), until_phrase(until), _purpose(purpose)]
     while True:
         text = with_condition(" ".join([core, *(part for part in optional if part)]), conditions)
         if count_words(text) <= MAX_WORDS:
             return text
-        droppable = [index for index in (4, 3, 2) if optional[index]]
+        droppable = [index for index in (4, 2, 3) if optional[index]]
         if not droppable:
             return text
         optional[droppable[0]] = ""
