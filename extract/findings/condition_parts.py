@@ -124,7 +124,7 @@ class PartsUnder:
         return found
 
     def _behind(self, index: int, chunk: Chunk) -> str:
-        """The noun phrase that a preposition ties to this one: "two bolts out of the yoke"."""
+        """The noun phrase that a preposition ties to this one: "four screws out of the flange"."""
         parsed = self.heard.parsed[index]
         at = chunk.last
         while parsed.tagged.tag[at : at + 1] in (["PREP"], ["PART"]):

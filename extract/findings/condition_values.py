@@ -315,7 +315,7 @@ def _with_axis(
 
 
 def _sort(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Meaning | None:
-    """ "the one with the air assist", "the long version"."""
+    """ "the one with the foot pedal", "the long version"."""
     t = sentence.t
     with_at = chunk.last
     if t.low[with_at : with_at + 1] in (["with"], ["without"]):

@@ -284,7 +284,7 @@ class _Reader:
         return None
 
     def _announce_again(self, index: int, cue: Cue) -> None:
-        """ "The next two steps are only for those.": the condition before holds for what follows."""
+        """ "The following two steps are just for those.": the condition before holds for what follows."""
         last = self._last(index)
         behind = self.heard.utterances[index].analysed[cue.end :].lower()
         if (

@@ -99,7 +99,7 @@ def test_a_usual_caution_has_short_sentences(rule: Rule) -> None:
         ("It won't drop now, but keep your hands off the fork, the edges are sharp.", None, "Keep your hands off the fork. The edges are sharp."),
         ("Goggles on before you start the saw, it will spit chips.", None, "Wear goggles before you start the saw. It will spit chips."),
         ("don't breathe near it i once did and regretted it", None, "Do not breathe near it."),
-        ("It is heavy, so please never lift it alone.", "frame", "Never lift the frame alone. It is heavy."),
+        ("It is hot, so please never hold it bare-handed.", "frame", "Never hold the frame bare-handed. It is hot."),
         ("Lay a cloth over it, because the spring flies out in your face.", "cloth", "Lay a cloth over it. The spring flies out in your face."),
         ("A hot rotor looks just like a cold one.", None, "A hot rotor looks just like a cold one."),
     ],
@@ -147,7 +147,7 @@ def test_what_only_sounds_like_a_warning_is_none(sentence: str) -> None:
 @pytest.mark.parametrize(
     ("spoken", "text"),
     [
-        ("Mind your head on the crossbar.", "Mind your head on the crossbar. Otherwise, somebody can be injured."),
+        ("Mind your elbow on the crossbar.", "Mind your elbow on the crossbar. Otherwise, somebody can be injured."),
         (
             "Never crawl under it with only the bottle jack there.",
             "Never crawl under it with only the bottle jack there. It can fall and crush you.",
