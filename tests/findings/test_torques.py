@@ -47,7 +47,7 @@ def test_the_gate_lets_through_what_the_rules_hit():
     ("sentence", "joint", "value"),
     [
         ("The banjo bolt is thirty-five newton metres.", "banjo bolt", 35),
-        ("Torque on the yoke bolts, a hundred and sixty newton metres.", "yoke bolts", 160),
+        ("Torque on the yoke bolts, one hundred sixty newton metres.", "yoke bolts", 160),
         ("the hex screws on the winch get fifty eight foot pounds", "hex screws", 78.6),
         ("The terminal screws are tightened to twelve inch pounds.", "terminal screws", 1.4),
         ("The locknuts are tightened to three kilopond metres.", "locknuts", 29.4),
