@@ -19,7 +19,9 @@ Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 #: Hazards of spoken warnings that are none of the table.
 _OTHER_INJURY, _OTHER_DAMAGE = "other-injury", "other-damage"
 #: Harm that is slight: bumps, cuts, strained backs.
-_SLIGHT = re.compile(r"\b(?:head on|elbows?|toes|shins|knees|knuckles|thumbs?|edges?|sharp|heav(?:y|ier)|weighs?|lift with)\b")
+_SLIGHT = re.compile(
+    r"\b(?:head on|elbows?|toes|shins|knees|knuckles|thumbs?|edges?|sharp|heav(?:y|ier)|weighs?|lift with)\b"
+)
 #: Letters one of which any warning holds; they only save the time of searching.
 _WARNS = (
     "n't", "not", "never", "nt ", "mind", "careful", "danger", "watch", "keep", "wear", "care", "heav", "weigh", "can ", "could",
