@@ -67,10 +67,10 @@ def _read_word(source: Source, number: int, fields: list[str]) -> tuple | None:
         source.warn(number, "A word needs file, channel, begin, duration and the word.", "The line was left out.")
         return None
     source.cue(number)
-    start, duration = _number(source, number, fields[2]), _number(source, number, fields[3])
+    start, duration = _number(source, number, fields[2], "start time"), _number(source, number, fields[3], "duration")
     confidence = None
     if len(fields) > 5:
-        confidence = source.confidence(_number(source, number, fields[5]), number)
+        confidence = source.confidence(_number(source, number, fields[5], "confidence"), number)
         if len(fields) > 6:
             source.warn(number, "There are more than six columns.", "The further ones were not used.")
     if duration is not None and duration < 0:
@@ -80,7 +80,7 @@ def _read_word(source: Source, number: int, fields: list[str]) -> tuple | None:
     return start, end, fields[4], confidence, number
 
 
-def _number(source: Source, number: int, text: str) -> float | None:
+def _number(source: Source, number: int, text: str, what: str) -> float | None:
     try:
         value = float(text)
     except ValueError:
@@ -92,7 +92,7 @@ def _number(source: Source, number: int, text: str) -> float | None:
     if math.isfinite(value):
         return value
     if text.upper() not in ("*", "NA"):
-        source.warn(number, "A number cannot be read.", f"Here it is “{text[:40]}”.")
+        source.warn(number, f"The {what} cannot be read.", f"Here it is “{text[:40]}”.")
     return None
 
 

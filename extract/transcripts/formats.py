@@ -10,7 +10,7 @@ from extract.errors import TranscriptError
 from extract.transcripts.captions import is_timing
 from extract.transcripts.ctm import read_ctm
 from extract.transcripts.heard import Reading
-from extract.transcripts.jsonl import read_jsonl
+from extract.transcripts.jsonl import looks_like_other_json, read_jsonl
 from extract.transcripts.marked_text import MARK, read_marked_text
 from extract.transcripts.plain import read_plain
 from extract.transcripts.source import Source
@@ -53,6 +53,9 @@ def choose(source: Source, name: str | None = None) -> Format:
         return FORMATS[name]
     suffix = source.path.suffix.lower()
     fitting = [FORMATS[form] for form in _looks_like(source)]
+    named = next((form for form in FORMATS.values() if suffix in form.suffixes), None)
+    if fitting[0].name == "plain" and named is not None and _has_line_of(named.name, source):
+        return named
     for form in fitting:
         if suffix in form.suffixes:
             return form
@@ -76,6 +79,10 @@ def _looks_like(source: Source) -> tuple[str, ...]:
         return tuple(FORMATS)
     if re.match(r"WEBVTT(?:[ \t]|$)", lines[0]):
         return ("vtt",)
+    if source.path.suffix.lower() in FORMATS["jsonl"].suffixes and looks_like_other_json(source):
+        return ("jsonl",)
+    if re.match(r"\s*\[\s*\{\s*\"", source.text):
+        return ("jsonl",)
     if re.match(r"\s*<(?:\?xml|!DOCTYPE|!--|(?:\w+:)?tt[\s>])", lines[0]):
         return ("ttml",)
     timing = [line for line in lines if is_timing(line)]
@@ -89,6 +96,13 @@ def _looks_like(source: Source) -> tuple[str, ...]:
     if any(MARK.search(line) for line in lines):
         return ("marked",)
     return ("plain",)
+
+
+def _has_line_of(name: str, source: Source) -> bool:
+    """Whether a line of the file fits the format that its suffix names, where most do not."""
+    if name == "ctm":
+        return any(_is_ctm(line) for line in source.lines)
+    return name == "jsonl" and any(line.lstrip().startswith("{") for line in source.lines)
 
 
 def _is_ctm(line: str) -> bool:

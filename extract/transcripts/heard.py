@@ -53,9 +53,9 @@ class Reading:
     language: str | None = None
 
 
-def plain_cue(text: str, start_s: float | None, end_s: float | None, line: int) -> Heard:
-    """A cue of running text without times of its own inside."""
-    return Heard(start_s, end_s, ((Piece(text),),), line)
+def plain_cue(rows: list[str], start_s: float | None, end_s: float | None, line: int) -> Heard:
+    """A cue of lines of running text without times of their own inside."""
+    return Heard(start_s, end_s, tuple((Piece(row),) for row in rows if row.strip()), line)
 
 
 def cues_of_runs(runs: list[Run], start_s: float | None, end_s: float | None, line: int) -> list[Heard]:

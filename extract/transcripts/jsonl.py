@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 
 from extract.transcripts.clock import read_clock
 from extract.transcripts.heard import Heard, Piece, Reading
@@ -15,6 +16,7 @@ from extract.transcripts.source import Source
 
 def read_jsonl(source: Source) -> Reading:
     """The cues of a JSON Lines file. Where words are given their text leads."""
+    _refuse_other_json(source)
     reading = Reading()
     for number, line in enumerate(source.lines, 1):
         if not line.strip():
@@ -35,6 +37,29 @@ def read_jsonl(source: Source) -> Reading:
         else:
             _read_header(source, reading, number, entry)
     return reading
+
+
+def looks_like_other_json(source: Source) -> bool:
+    """Whether the file is JSON of another shape: a list, one object over many lines, a bare value."""
+    text = source.text.strip()
+    if re.match(r"\[\s*(?:[{\[\"]|\]$)|\{\s*\n", text):
+        return True
+    if "\n" in text or text.startswith("{"):
+        return False
+    try:
+        json.loads(text)
+    except (ValueError, RecursionError):
+        return False
+    return True
+
+
+def _refuse_other_json(source: Source) -> None:
+    if looks_like_other_json(source):
+        shape = {"[": "a list", "{": "one object over many lines"}.get(source.text.lstrip()[:1], "a bare value")
+        raise source.error(
+            f"This is JSON, but not JSON Lines: it is {shape}.",
+            'Write one object a line for each cue, like {"start": 0.4, "end": 2.1, "text": "Undo the bolts."}.',
+        )
 
 
 def _read_header(source: Source, reading: Reading, number: int, entry: dict) -> None:

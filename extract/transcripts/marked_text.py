@@ -7,6 +7,7 @@ import re
 
 from extract.transcripts.clock import read_clock
 from extract.transcripts.heard import Reading, plain_cue
+from extract.transcripts.markup import unmarked
 from extract.transcripts.plain import take_heading
 from extract.transcripts.source import Source
 
@@ -42,21 +43,20 @@ def read_marked_text(source: Source) -> Reading:
         done = 0
         for mark in marks:
             if blocks:
-                blocks[-1][3].append(line[done : mark.start()])
+                blocks[-1][3].append(unmarked(line[done : mark.start()]))
             elif line[: mark.start()].strip():
                 source.warn(number, "The text before the first time mark was taken as a note, not as speech.")
             start, end = mark[1] or mark[3], mark[2] or mark[4]
             blocks.append((_time(source, number, start), _time(source, number, end), number, []))
             done = mark.end()
-        blocks[-1][3].append(line[done:])
+        blocks[-1][3].append(unmarked(line[done:]))
     _keep_notes(source, reading, notes)
     starts = sorted(start for start, *_ in blocks if start is not None)
     for index, (start, end, number, texts) in enumerate(blocks):
-        text = " ".join(texts)
         if end is None and start is not None:
             end = _next_start(starts, start, blocks[index + 1][0] if index + 1 < len(blocks) else None)
-        if text.strip():
-            reading.cues.append(plain_cue(text, start, end, number))
+        if any(text.strip() for text in texts):
+            reading.cues.append(plain_cue(texts, start, end, number))
     return reading
 
 
@@ -84,7 +84,7 @@ def _keep_notes(source: Source, reading: Reading, notes: list[int]) -> None:
         alone = len(notes) == 1 or notes[1] > first + 1
         text = source.lines[first - 1].strip()
         if alone and len(text) <= 120 and not text.endswith((".", "!", "?")):
-            reading.title = text.removeprefix("Title:").strip()
+            reading.title = unmarked(text).removeprefix("Title:").strip()
             source.known(notes.pop(0))
     for number in notes:
         source.warn(number, "The text before the first time mark was taken as a note, not as speech.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from extract.transcripts.heard import Reading, plain_cue
+from extract.transcripts.markup import unmarked
 from extract.transcripts.source import Source
 
 HEADING = re.compile(r"\s{0,3}#{1,6}\s+(.*?)\s*#*\s*")
@@ -21,9 +22,9 @@ def read_plain(source: Source) -> Reading:
             if not paragraph:
                 first = number
             source.cue(number)
-            paragraph.append(line)
+            paragraph.append(unmarked(line))
         elif paragraph:
-            reading.cues.append(plain_cue(" ".join(paragraph), None, None, first))
+            reading.cues.append(plain_cue(paragraph, None, None, first))
             paragraph = []
     return reading
 
@@ -34,7 +35,7 @@ def take_heading(source: Source, reading: Reading, number: int, line: str, *, sp
     if not found or not found[1]:
         return False
     if reading.title is None and not speech_began:
-        reading.title = found[1]
+        reading.title = unmarked(found[1])
         source.known(number)
     else:
         source.warn(number, "A heading is not speech.", "It was left out.")
