@@ -53,6 +53,12 @@ _HOLDING = word_set(
 _WIRED = word_set("wire lead cable connector loom harness terminal wiring")
 _PIPE_NUTS = word_set("compression union flare olive gland pipe coupling")
 _SCREWED = word_set("plug nipple sensor injector jet stopper sender switch nozzle")
+#: Tools that leave nothing to be fitted again.
+_DESTROYING = word_set("chisel grinder hacksaw saw torch")
+#: Tools that hold on to the part by themselves and are taken off again.
+_MOUNTED = word_set("puller compressor spreader extractor")
+#: What closes an open port for the time of the job.
+_BLANKS = word_set("cap plug bung blank")
 _TURNED_OVER = word_set("turn flip roll")
 #: Air and pressure come back in service; nobody fills them in.
 _PRESSURES = word_set("air pressure steam vapour vapor")
@@ -194,11 +200,19 @@ def undoing(action: Action, lexicon: Lexicon, *, is_off: bool = False) -> Undoin
         return Undoing("destroyed", "fit", rule=rule)
     if action.sense == "vent" and undone == "yes":
         return Undoing("none", reason=_REASONS["vent"], rule=rule)
+    if effect == "parted" and verb == "clip on" and first is not None and not _clipped(first):
+        verb = "fit"
     if action.sense == "loosen" and first is not None and _comes_out(action, first):
         return Undoing("off", "fit", rule=rule)
     if effect == "moved":
         verb = _way_back(action, verb)
     return Undoing(effect, verb, rule=rule) if verb else Undoing(effect, "", rule=rule)
+
+
+def _clipped(first: Mention) -> bool:
+    """Pins and belts that pop off are fitted; what has clips is clipped on."""
+    head = part_name(first.text).head
+    return not (is_fastener(first) or head in ("belt", "chain", "ring")) or head in _CLAMPING
 
 
 def _usual(sense: str) -> str:
@@ -240,6 +254,8 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
             return found
     if sense in ("drain", "vent", "release") and name.head in _PRESSURES:
         return Undoing("none", reason=_REASONS["vent"])
+    if tools & _DESTROYING and sense in ("loosen", "remove", "open", "operate"):
+        return Undoing("destroyed", "fit")
     if particle == "over" and action.verb in _TURNED_OVER and first.kind not in ("tool", "material", "fluid"):
         return Undoing("moved", "turn back")
     if name.head == "tab" and action.verb in _BENT:
@@ -397,7 +413,10 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
     feeding = action.verb in _FEEDING
     holding = bool(name.qualifiers & _HOLDING) and (feeding or action.sense in ("place", "fit", "secure"))
     sling = name.head in _SLINGS and bool(toward & {"round", "around", "under", "through", "to"})
-    if not (((brought or feeding) and name.head in _EQUIPMENT) or holding or sling):
+    blank = name.head in _BLANKS and action.sense == "place" and bool(toward & {"on", "onto", "over", "in", "into"})
+    if name.head in _MOUNTED and action.sense in ("place", "fit", "secure"):
+        return Undoing("equipped", "take off")
+    if not (((brought or feeding) and name.head in _EQUIPMENT) or holding or sling or blank):
         foreign = first.kind == "tool" and action.sense in ("place", "fit", "secure")
         return Undoing("none", reason="A tool in use leaves nothing to undo.") if foreign else None
     if action.sense in ("place", "secure", "cover", "support", "fit") or action.verb in _FEEDING:
@@ -408,6 +427,8 @@ def _equipment(action: Action, first: Mention, name: PartName, toward: set[str],
 def _taking_away(action: Action) -> str:
     if action.verb in ("hook", "hitch"):
         return "unhook"
+    if action.verb == "wrap":
+        return "unwrap"
     if action.verb in ("screw", "wind", "run", "thread"):
         return "unscrew"
     first = action.objects[0]
@@ -440,5 +461,5 @@ def _way_back(action: Action, verb: str) -> str:
         return verb.split()[0]
     opposite = _OPPOSITE.get(action.particle or "")
     if action.verb in ("push", "pull", "press") and opposite and opposite in ("up", "down"):
-        return f"{action.verb} {opposite}"
+        return f"{'push' if action.verb == 'pull' else action.verb} {opposite}"
     return verb

@@ -77,6 +77,7 @@ def write_refit(
     told = read_refit(understanding, removal.units, ids, conditions_of, unclear, lambda verb: participle(verb, lexicon))
     removal.units.extend(told.split)
     _supplied(removal.units, told)
+    removal.not_undone.extend(_caught(removal.units, acts, understanding))
     treated = extra_treatments(understanding, told, removal.units, ids, conditions_of)
 
     def governed(place: Place) -> tuple[str, ...]:
@@ -105,6 +106,19 @@ def participle(verb: str, lexicon: Lexicon) -> str:
     sense = lexicon.verb_sense(base, particle or None) or lexicon.verb_sense(base, None)
     form = sense.participle.split("|")[0] if sense else regular_inflections(base)[1]
     return f"{form} {particle}".strip()
+
+
+def _caught(units: list[Unit], acts: Sequence[Act], understanding: Understanding) -> list[NotUndone]:
+    """What only ran out and was caught is filled in again where the talk says so, and not else."""
+    fresh = {found.head for found in understanding.renewals if found.kind == "consumable"}
+    settled = []
+    for unit in list(units):
+        caught = unit.effect == "drained" and all(acts[number].action.sense == "collect" for number in unit.acts)
+        if caught and not unit.told and not unit.heads & fresh:
+            units.remove(unit)
+            reason = "What ran out was only caught; the talk fills nothing in again."
+            settled += [NotUndone(step=acts[number].step.id, reason=reason) for number in unit.acts]
+    return settled
 
 
 #: What comes back by itself once its supply is opened.

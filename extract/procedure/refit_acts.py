@@ -151,9 +151,11 @@ def goes_on(act: Action) -> bool:
 
 
 _YOU_DO = re.compile(
-    r"^(?:you|we|i)(?:'ve|'re| have| are)?\s+(\w+)\s+((?:the|your|that|those|its|a)\s+[\w -]+?)(?:\s+(?:in|on|up|off|out|down))?\s*$",
+    r"^(?:you|we|i)(?:'ve|'re| have| are)?\s+(\w+)\s+((?:the|your|that|those|its|a)\s+[\w -]+?)(?:\s+back)?(?:\s+(?:in|on|up|off|out|down))?\s*$",
     re.IGNORECASE,
 )
+#: Words with which a speaker goes on to something else.
+_TRAILS = re.compile(r"\s(?:like|about|roughly|no|you know|so)\s", re.IGNORECASE)
 _YOU_HAVE = re.compile(r"^(?:you(?:'ve| have) got|you have|there's|there is)\s+(.+)$", re.IGNORECASE)
 _CLAUSE_WORDS = 14
 
@@ -163,7 +165,7 @@ def spoken_time(word: str, clause: str, before: str, participle: Callable[[str],
 
     "Before you connect the feed" is "before the feed is connected". `before` are the words that stand in front of it.
     """
-    clause = plain_words(clause).strip(" .,;")
+    clause = _TRAILS.split(plain_words(clause))[0].strip(" .,;")
     found = _YOU_DO.match(clause)
     only = "only " if re.search(r"\bonly\s*$", before) else ""
     if found:

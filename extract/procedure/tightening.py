@@ -97,6 +97,8 @@ def _units_of_joint(found: TorqueFound, units: Sequence[Unit], told: Told, count
         return [max(scored, key=lambda entry: entry[0] + 2 * entry[1])[2]]
     top = max(score for score, _, _ in scored)
     best = [entry for entry in scored if entry[0] >= top - 0.01]
+    if is_plural(_OF.split(found.joint)[0]) and not any(_as_many(found.joint, entry[2]) for entry in best):
+        return [entry[2] for entry in best]  # "Both union nuts" that were undone one by one.
     if len({entry[2].conditions for entry in best}) == len(best):
         return [entry[2] for entry in best]
     return [max(best, key=lambda entry: entry[1])[2]]

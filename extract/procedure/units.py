@@ -136,6 +136,9 @@ class _Collector:
         if shut and act.action.sense in ("open", "release"):
             self._restored(number, act, keys, replace(left, reason=f"It undoes step {self._number(shut[0])}."))
             return
+        if left.effect == "drained" and self._out_of_what_is_off(act):
+            self.reasons[number] = "It ran out of a part that is off the machine."
+            return
         kinds = {mention.kind for mention in act.action.objects}
         if left.effect == "off" and kinds and kinds <= {"tool", "material"} and not self._part_of_it(act):
             self._taken_away(number, keys)
@@ -153,6 +156,12 @@ class _Collector:
             for one in self.units[-len(keys) :] if unit not in self.units else [unit]:
                 if one not in mine and (one is unit or any(part.id == own.id for own in one.parts)):
                     mine.append(one)
+
+    def _out_of_what_is_off(self, act: Act) -> bool:
+        way = next((part.direction for part in act.step.objects if part.direction), None) or ""
+        return way.startswith(("out of ", "from ")) and any(
+            unit.effect == "off" and unit.heads & content(way) for unit in self.units
+        )
 
     def _continued(self, number: int, act: Act, keys: list[str], left: Undoing) -> frozenset[str]:
         """Objects that an act before began to take off in other words ("unscrew the locknut", then "take off …")."""
