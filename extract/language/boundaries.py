@@ -126,6 +126,8 @@ class Scores(HiddenStarts):
                 head.at == k and head.link in ("sub", "contact") for head in self.heads
             )
             return -0.7 if embedded else -4.0
+        if word == "on" and t.low[k - 2 : k] in (["from", "here"], ["from", "now"], ["from", "there"]):
+            return -1.8
         if k and f"{t.low[k - 1]} {word}" in TWO_WORD_OPENERS and self.start[k - 1] > 1.0:
             return -1.8
         if tag == "PREP":

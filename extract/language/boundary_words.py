@@ -16,13 +16,13 @@ MAIN_START = 1.4
 LONGEST = 70
 #: How well a word that opens a subordinate clause opens an utterance too; those not named here trail.
 LEADING = {
-    "if": 1.7, "once": 1.4, "when": 1.0, "whenever": 1.4, "after": 1.3, "before": 0.8, "while": 1.1, "whilst": 1.1, "where": 0.5, "unless": 0.5,
+    "if": 2.0, "once": 1.7, "when": 1.0, "whenever": 1.4, "after": 1.5, "before": 0.8, "while": 1.1, "whilst": 1.1, "where": 0.5, "unless": 0.5,
     "although": 1.0, "though": 0.0, "since": 0.2, "as": 0.1, "until": -0.6, "till": -0.8, "because": -0.8, "cause": -0.9, "cos": -0.9, "provided": 0.2,
     "what": 0.2, "how": -0.6, "why": -0.2, "wherever": 0.3,
 }  # fmt: skip
 #: How well a place, time or tool told first opens an utterance, by its preposition.
 PHRASE_LEADS = {
-    "on": -0.3, "in": -0.5, "at": -0.3, "with": -0.6, "for": -0.5, "after": 0.4, "before": 0.2, "during": 0.0, "from": -1.0, "through": -0.7, "behind": -0.4,
+    "on": -0.3, "in": -0.5, "at": -0.3, "with": -0.6, "for": -0.2, "after": 0.4, "before": 0.2, "during": 0.0, "from": -1.0, "through": -0.7, "behind": -0.4,
     "under": -0.7, "underneath": -0.5, "inside": -0.7, "by": -1.0, "without": -0.9, "instead": 0.0, "below": -0.6, "above": -0.6, "until": -0.8, "over": -0.9,
     "as": -0.6, "like": -1.2, "per": -1.5, "except": -1.0, "besides": 0.2, "opposite": -0.6, "regardless": 0.9, "irrespective": 0.9, "between": -1.0, "around": -1.3, "against": -1.3, "about": -1.5,
 }  # fmt: skip
@@ -30,9 +30,9 @@ FRAMES = frozenset(
     "version type model case end mounting refitting fitting assembly reassembly refit start beginning reason moment automatic manual system variant edition series".split()
 )
 OPENERS = {
-    "okay": 2.2, "ok": 2.2, "alright": 2.2, "right": 2.0, "righto": 2.2, "well": 1.8, "anyway": 1.4, "now": 1.4, "then": 1.1, "next": 1.4, "first": 1.2,
+    "okay": 2.2, "ok": 2.2, "alright": 2.2, "right": 2.0, "righto": 2.2, "well": 1.8, "anyway": 1.4, "now": 1.7, "then": 1.1, "next": 1.4, "first": 1.2,
     "firstly": 1.6, "secondly": 1.6, "thirdly": 1.6, "finally": 1.6, "lastly": 1.6, "subsequently": 1.5, "otherwise": 0.6, "afterwards": 0.6,
-    "today": 1.2, "so": 0.0, "hey": 1.5, "hi": 1.5, "hello": 1.5, "cheers": 1.3, "thanks": 1.5, "ta": 1.0, "lovely": 1.5, "grand": 1.2, "hm": 0.3, "aye": 1.0,
+    "today": 1.2, "so": 0.3, "hey": 1.5, "hi": 1.5, "hello": 1.5, "cheers": 1.3, "thanks": 1.5, "ta": 1.0, "lovely": 1.5, "grand": 1.2, "hm": 0.3, "aye": 1.0,
     "yeah": 1.0, "yep": 1.0, "yes": 1.0, "oh": 1.3, "meanwhile": 1.3, "thereafter": 0.9, "already": 0.0, "please": 0.9, "actually": 0.6, "remember": 1.4,
     "everybody": 1.9, "everyone": 1.9, "cor": 1.4, "lord": 1.4, "whatever": 1.2, "whichever": 1.2, "here": 0.9, "careful": 1.0, "whoa": 1.4, "gee": 1.4, "however": 1.3, "therefore": 0.2, "hence": 0.2, "whereupon": -1.0,
 }  # fmt: skip
@@ -50,7 +50,7 @@ STATING = frozenset(
 )
 ALONE = grammar.PARTICLES | frozenset("inside outside below above underneath beneath behind near past".split())
 TWO_WORD_OPENERS = frozenset(
-    ["first thing", "that done", "this done", "first job", "next job", "last job", "first step", "next step", "last step", "from here", "from there", "from now", "next thing", "last thing", "next up", "first up", "first off", "heads up", "either way", "this time", "first of", "last of",
+    ["first thing", "either sort", "that done", "this done", "first job", "next job", "last job", "first step", "next step", "last step", "from here", "from there", "from now", "next thing", "last thing", "next up", "first up", "first off", "heads up", "either way", "this time", "first of", "last of",
      "at first", "at last", "that said", "of course"]
 )  # fmt: skip
 #: Before a clause these take it as their object: "make sure the …", "to see it 's turning".

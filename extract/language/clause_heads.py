@@ -132,6 +132,16 @@ class ClauseHeads(ClauseSubjects):
             return None
         if low == "time" and first and t.low[first - 1] in ("one", "next", "this", "last"):
             return None
+        word_class = self.words.of(low)
+        if (
+            bare
+            and not word_class.work
+            and word_class.tags[:1] in (("NOUN",), ("ADJ",))
+            and k
+            and t.tag[k - 1] in ("NOUN", "ADJ")
+            and t.tag[at + 1 : at + 2] == ["NOUN"]
+        ):
+            return None
         if bare and self._owned(first, at):
             return None
         if bare and subject is not None and self._caused(subject):
@@ -296,6 +306,15 @@ class ClauseHeads(ClauseSubjects):
             and t.low[subject.first - 1] in ("somewhere", "anywhere", "everywhere", "wherever")
         ):
             head.link = "contact"
+        if (
+            not head.link
+            and subject is not None
+            and not subject.pronoun
+            and subject.first > 1
+            and t.tag[subject.first - 1] == "AUX"
+            and t.low[subject.first - 2] == "there"
+        ):
+            head.link = "contact"  # "there's two clips go on that"
         if (
             not head.link
             and subject is not None

@@ -28,6 +28,7 @@ class ClauseStarts(LeadingPhrases):
 
     def _starts(self) -> None:
         t = self.t
+        self._series()
         for head in self.heads:
             self._head_starts(head)
         for i in range(len(t)):
@@ -67,9 +68,11 @@ class ClauseStarts(LeadingPhrases):
                     and head.subject.determiner in ("that", "those", "this", "these")
                 )
                 self._raise(at, 0.6 if pointed else 1.4 if closes else 0.6 if rest else 0.2 if again else -0.9)
-        if head.link in ("and", "contact", "so", "sub"):
+        if head.link == "series":
+            self._raise(head.first, 0.4)
+        if head.link in ("and", "contact", "so", "sub", "series"):
             return
-        weight = 0.5 if self._in_series(head) else MAIN_START
+        weight = MAIN_START
         if not head.command and head.starts:
             at = head.starts[0]
             if (
@@ -101,6 +104,7 @@ class ClauseStarts(LeadingPhrases):
             topic = self.ends_at[head.starts[0]]
             if (
                 not topic.pronoun
+                and topic.determiner
                 and not self._governed(topic)
                 and head.at + 1 not in self.chunk_at
                 and t.tag[head.first] == "AUX"
@@ -154,22 +158,6 @@ class ClauseStarts(LeadingPhrases):
                         f"{t.low[j - 1]} {t.low[j]}" not in self.words.terms or not bare and j + 1 < subject.last
                     ) and t.tag[j] in ("NOUN", "ADJ"):
                         self._raise(j, MAIN_START - 0.4 * (1 + lead))
-
-    def _in_series(self, head: Head) -> bool:
-        """ "lift the lid, turn it over and rinse it": the middle one of three short acts on one thing."""
-        t = self.t
-        number = self.heads.index(head)
-        if not head.command or not 0 < number < len(self.heads) - 1:
-            return False
-        before, after = self.heads[number - 1], self.heads[number + 1]
-        if (
-            not before.command
-            or before.link
-            or head.first - before.first > 5
-            or not (after.command and after.link == "and")
-        ):
-            return False
-        return t.low[head.at + 1 : head.at + 2] in (["it"], ["them"], ["em"]) and after.first - head.first < 7
 
     def _warned(self, head: Head) -> bool:
         """ "never stand on the lid, you'll crack it": the consequence of what must not be done."""
@@ -346,6 +334,8 @@ class ClauseStarts(LeadingPhrases):
             elif self.opening and 0 < i < INTRODUCTION:
                 score += 0.8
         elif word == "then":
+            if any(head.link == "series" and i < head.first < i + 3 for head in self.heads):
+                score = 0.4
             if i > 0 and self._first_before(i):
                 score -= 0.3 if following in ("VERB", "AUX") else 1.2
             if following not in ("VERB", "DET", "PRON", "AUX", "NUM", "ADV", "PREP", "NOUN", "ADJ", "INTJ", "SUB"):

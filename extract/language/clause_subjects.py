@@ -55,6 +55,13 @@ class ClauseSubjects:
         if subject.pronoun in ("it", "them", "em", "'em", "me", "us", "him", "her", "that", "this", "one", "there"):
             return None
         base = t.base[at] if t.tag[at] == "VERB" else t.low[at]
+        held = self.chunk_at.get(at + 1)
+        if held is not None and (
+            held.pronoun in ("it", "them", "em", "her")
+            or base in ("take", "hold", "hang", "apply", "point", "show", "run", "look")
+            and held.determiner in ("the", "your", "that", "both")
+        ):
+            return None
         stated = self._stated(at) or (t.base[first] == "get" and at > first)
         chunk = subject
         for _ in range(4):

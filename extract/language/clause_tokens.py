@@ -14,7 +14,7 @@ from extract.language.phrases import Chunk
 @dataclass(slots=True)
 class Head:
     """A verb that makes a clause: tokens `first` to `at`; `starts` are the tokens where its clause can begin, likeliest
-    first. `link` says what it hangs on: "" a clause of its own, "and", "so", "sub" or "contact"."""
+    first. `link` says what it hangs on: "" a clause of its own, "and", "so", "sub", "contact" or "series"."""
 
     first: int
     at: int

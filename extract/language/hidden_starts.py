@@ -8,6 +8,7 @@ from extract.language.boundary_words import (
     GERUND_LEADS,
     HEADINGS,
     MEASURES,
+    OPENERS,
 )
 from extract.language.clause_starts import ClauseStarts
 from extract.language.context import Tagged
@@ -27,6 +28,25 @@ class HiddenStarts(ClauseStarts):
             self._latent(i)
             self._gerund(i)
         self._verbless()
+
+    def _series(self) -> None:
+        """ "lift the lid, turn the tray over and rinse it": short acts that "and" closes are one utterance."""
+        t = self.t
+        for before, head, after in zip(self.heads, self.heads[1:], [*self.heads[2:], None], strict=False):
+            if not before.command or before.link or not head.command or head.link or head.first - before.first > 8:
+                continue
+            between = t.low[before.at + 1 : head.first]
+            if between[-1:] == ["then"]:
+                if len(between) < 6:
+                    head.link = "series"
+            elif (
+                after is not None
+                and after.command
+                and after.link == "and"
+                and after.first - head.first < 14
+                and not OPENERS.keys() & set(between)
+            ):
+                head.link = "series"
 
     def _latent(self, i: int) -> None:
         """A command that the words before it hide as a noun: "… with warm water | rinse the filter …"."""
@@ -73,7 +93,11 @@ class HiddenStarts(ClauseStarts):
         )
         if not direct or t.tag[i] == "PART" and t.low[i] != "back":
             return
+        if t.tag[i] == "ADJ" and t.tag[i - 1] == "PRON" and i > 1 and t.tag[i - 2] == "VERB":
+            return  # "leave it dry on the …"
         score = 1.0 if j == i + 1 else 0.6
+        if t.tag[i - 1] in ("VERB", "ADV", "PART") and t.tag[j] == "DET":
+            score += 0.4
         sense = self.words.lexicon.verb_sense(t.low[i], t.low[i + 1]) if j > i + 1 else None
         if sense is not None and t.low[i + 1] in sense.particles:
             score += 0.4
@@ -166,6 +190,7 @@ class HiddenStarts(ClauseStarts):
                     if free and (start == chunk.first or t.tag[start] == "DET"):
                         self._raise(start, 0.9)
                         self.latent.add(start)
+                        self._phrase_before(start, 0.9, None)
 
     def _hides_verb(self, chunk: Chunk, after: int) -> bool:
         """ "the knob turns on it": a verb in the third person taken for the last noun of its subject."""
@@ -184,4 +209,4 @@ class HiddenStarts(ClauseStarts):
             return False
         if "s" not in word_class.forms or "VERB" not in word_class.tags or t.tag[chunk.first] != "DET":
             return False
-        return after >= len(t) or t.tag[after] not in ("AUX", "VERB")
+        return after >= len(t) or t.tag[after] != "AUX" and (t.tag[after] != "VERB" or t.form[after] in ("n", "dn"))

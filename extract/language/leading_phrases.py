@@ -83,6 +83,7 @@ class LeadingPhrases(ClauseHeads):
             chunk.determiner is None
             and self._plural(chunk)
             and chunk.quantity is None
+            and chunk.kind != "tool"
             and t.low[i] in ("on", "for", "with", "in")
             and not chunk.pronoun
         ):
@@ -119,7 +120,7 @@ class LeadingPhrases(ClauseHeads):
         before = t.tag[i - 1] if i else ""
         if before in ("VERB", "AUX"):
             inside = [one for one in self.heads if one.at == i - 1 and one.link == "sub"]
-            leads -= 0.0 if inside else 1.2
+            leads -= 0.0 if inside else 0.5 if self._passive(i - 1) and t.low[i] not in ("in", "at", "on") else 1.2
         elif (
             before in ("PART", "ADV")
             or before == "PRON"
