@@ -41,29 +41,46 @@ def attach(
         if not covered(place, understanding):
             attached.notes_at.setdefault(id(unit), []).append(NoteEntry(kind, text, place))
     everything = [*units, *told.extra]
-    # Notes may be about a new part, and materials go where a note uses them: parts, notes, materials.
-    order = sorted(enumerate(understanding.renewals), key=lambda entry: entry[1].kind == "consumable")
-    noted = False
-    for index, found in order:
-        if found.kind == "consumable" and not noted:
-            noted = _place_notes(attached, everything, told)
-        variant = attached.of_variant(found.place, everything)
-        unit = _unit_of(found, attached, variant, told) if variant else None
-        unit = unit or _unit_of(found, attached, everything, told)
+    # Notes may be about a new part or a joint, and materials go where a note uses them: parts, joints, notes, materials.
+    of_kind = {kind: [] for kind in (False, True)}
+    for index, found in enumerate(understanding.renewals):
+        of_kind[found.kind == "consumable"].append((index, found))
+    for index, found in of_kind[False]:
+        unit = _renewed_at(found, attached, everything, told)
         if needs_a_step(found, unit, understanding, told):
             unit = own_step(found, unit, understanding, units, told, ids, governed(found.place))
             everything = [*units, *told.extra]
+            _take_over_treatment(unit, attached)
+        if unit is None:
+            continue
+        attached.renewal_at[index] = unit
+        if found.replaced_by:
+            unit.substitutes += [_placed_name(found.replaced_by, own) for own in unit.names]
+        if found.only_if:
+            attached.notes_at.setdefault(id(unit), []).append(NoteEntry("check", _choice(found, unit), found.place))
+    place_torques(attached, everything, told)
+    _place_notes(attached, everything, told)
+    for index, found in of_kind[True]:
+        unit = _renewed_at(found, attached, everything, told)
         if unit is not None:
             attached.renewal_at[index] = unit
-            if found.replaced_by:
-                unit.substitutes += [_placed_name(found.replaced_by, own) for own in unit.names]
-            if found.only_if:
-                attached.notes_at.setdefault(id(unit), []).append(NoteEntry("check", _choice(found, unit), found.place))
-    if not noted:
-        _place_notes(attached, everything, told)
-    place_torques(attached, everything, told)
     _place_measures(attached, told)
     return attached
+
+
+def _renewed_at(found: RenewalFound, attached: Attached, units: Sequence[Unit], told: Told) -> Unit | None:
+    variant = attached.of_variant(found.place, units)
+    unit = _unit_of(found, attached, variant, told) if variant else None
+    return unit or _unit_of(found, attached, units, told)
+
+
+def _take_over_treatment(unit: Unit, attached: Attached) -> None:
+    """ "Oil the rings" stands at the step of the rings once they have one."""
+    for entries in attached.notes_at.values():
+        for entry in [one for one in entries if one.kind == "treat" and unit.heads & content(one.text)]:
+            entries.remove(entry)
+            attached.notes_at.setdefault(id(unit), []).append(entry)
+            return
 
 
 #: Utterances within which a washer belongs to the fastener that came out.
@@ -84,7 +101,7 @@ def _choice(found: RenewalFound, unit: Unit) -> str:
     if not _FINITE.search(finding):
         finding = _SHORT_IS.sub(r"\1 is", finding)
     finding = finding if re.match(r"(?:if|when|where|unless)\b", finding) else f"if {finding}"
-    return f"Inspect {wording.noun_phrase(thing)}; {finding}, renew {'them' if many else 'it'}."
+    return f"Inspect {wording.noun_phrase(thing)}; {finding}, fit {'new ones' if many else 'a new one'}."
 
 
 def _placed_name(text: str, own: PartName) -> PartName:
@@ -96,11 +113,10 @@ def _said(understanding: Understanding, place: Place) -> str:
     return understanding.utterances[place.utterance].analysed
 
 
-def _place_notes(attached: Attached, units: Sequence[Unit], told: Told) -> bool:
+def _place_notes(attached: Attached, units: Sequence[Unit], told: Told) -> None:
     for found in attached.understanding.notes:
         if found.phase == "refit" and found.kind != "reason":
             _place_note(found, attached, units, told)
-    return True
 
 
 def _of_new_part(found: NoteFound, attached: Attached) -> list[Unit]:
@@ -116,6 +132,17 @@ def _of_new_part(found: NoteFound, attached: Attached) -> list[Unit]:
         }
         if same and name.head not in unit.heads and abs(renewal.place.utterance - found.place.utterance) <= 3:
             return [unit]
+    return []
+
+
+def _of_joint(found: NoteFound, attached: Attached, known: Sequence[Unit]) -> list[Unit]:
+    """The joint whose value the same words tell, for a note about how it is tightened."""
+    about = part_name(found.about).head if found.about else ""
+    elsewhere = any(about in unit.heads for unit in known)
+    for index, units in attached.torque_at.items():
+        torque = attached.understanding.torques[index]
+        if torque.place.utterance == found.place.utterance and torque.scope == "step" and units:
+            return list(units[:1]) if not elsewhere or about == part_name(torque.joint).head else []
     return []
 
 
@@ -135,7 +162,7 @@ def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], tol
     where = found.place.utterance
     touched = told.touched.get(where, [])
     entry = NoteEntry(found.kind, found.text, found.place)
-    chosen: list[Unit] = _of_act(found, touched) or _of_new_part(found, attached)
+    chosen: list[Unit] = _of_act(found, touched) or _of_new_part(found, attached) or _of_joint(found, attached, units)
     if found.about and not chosen:
         name = part_name(found.about)
         variant = attached.of_variant(found.place, units)

@@ -13,11 +13,14 @@ from extract.speech import Understanding
 
 _TAGGED = word_set("tape tag label sticker")
 _COUNTS = word_set("count number turn position length")
+#: Acts within which the thing that was photographed is taken apart.
+_SOON_AFTER = 4
 _MARKED = word_set("mark marks line scribe paint dot punch arrow tag tags label notch")
 
 
 def mark_notes(acts: Sequence[Act], attached: Attached, order: Sequence[Unit]) -> None:
     """What was marked or tagged is lined up, or matched, where it goes back; unless the talk says so itself."""
+    _photographs(acts, attached, order)
     for act in acts:
         taped = (
             act.action.sense in ("place", "fit") and bool(content(act.step.objects[0].text) & _TAGGED)
@@ -41,11 +44,24 @@ def mark_notes(acts: Sequence[Act], attached: Attached, order: Sequence[Unit]) -
         names = wording.join_all([wording.noun_phrase(wording.Thing(part.text)) for part in unit[0].parts])
         many = any(is_plural(part.text) for part in unit[0].parts)
         text = (
-            f"Match the tags so that {names} {'are' if many else 'is'} not swapped around."
+            f"Match the {act.step.objects[0].text if taped else 'tags'} so that {names} {'are' if many else 'is'} not swapped around."
             if tagged
             else f"Line up the marks made in step {act.step.number}."
         )
         attached.notes_at.setdefault(id(unit[0]), []).append(NoteEntry("align", text, NOWHERE, act.step.id))
+
+
+def _photographs(acts: Sequence[Act], attached: Attached, order: Sequence[Unit]) -> None:
+    """What is disconnected next after a photograph of it is connected as the photograph shows."""
+    for number, act in enumerate(acts):
+        if act.action.verb not in ("photograph", "picture") or not act.step.objects:
+            continue
+        after = [unit for unit in order if unit.lead is not None and number < unit.lead <= number + _SOON_AFTER]
+        parted = [unit for unit in after if unit.effect == "parted" or unit.verb in ("connect", "plug in")]
+        if parted and not any(entry.kind == "align" for entry in attached.notes_of(parted[-1])):
+            what = act.step.objects[0].text
+            text = f"Connect the {what} as photographed in step {act.step.number}."
+            attached.notes_at.setdefault(id(parted[-1]), []).append(NoteEntry("align", text, NOWHERE, act.step.id))
 
 
 def _concerned(unit: Unit, words: frozenset[str]) -> bool:

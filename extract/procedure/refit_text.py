@@ -199,6 +199,10 @@ def _main(
     text = wording.verb_phrase(written, wording.join_all([wording.noun_phrase(thing) for thing in things]), direction)
     if extra:
         text += f" with {wording.join_all(extra)}"
+    instead = [one for one in renewals if one.kind == "substitute" and one.replaced_by]
+    for one in instead:
+        if not any(part_name(part.text).head == part_name(one.replaced_by or "").head for part in parts):
+            text += f" with {wording.indefinite(one.replaced_by or '')} in place of the {one.item}"
     fluids = [
         one
         for one in renewals
@@ -247,6 +251,8 @@ def _thing(part: Part, own: Sequence[Renewal], unit: Unit) -> wording.Thing:
     if quantity and quantity > 1 and not is_plural(part.text):
         quantity = None
     article = "new" if new and unit.effect not in ("equipped", "isolated", "held", "covered") else "the"
+    if unit.verb == "look for":
+        article = ""
     if renewal is None and part.text != "" and re.match(r"M\d", part.text) and unit.broken:
         article = "a"
     position = part.position
@@ -314,7 +320,7 @@ def tightening(torque: Torque) -> str:
     stages = []
     for stage in torque.stages:
         if stage.angle_deg is not None and stage.value_nm is None and stage.low_nm is None:
-            by = f"by {wording.digits(stage.angle_deg)}°"
+            by = f"by {_angle(stage.angle_deg, torque)}"
             stages.append(f"hand-tight, then {by}" if not stages and _by_hand(torque) else by)
         elif stage.low_nm is not None and stage.high_nm is not None and stage.low_nm != stage.high_nm:
             stages.append(f"to {wording.digits(stage.low_nm)} to {wording.digits(stage.high_nm)} N·m")
@@ -327,8 +333,15 @@ def tightening(torque: Torque) -> str:
     return ""
 
 
+def _angle(degrees: float, torque: Torque) -> str:
+    """Degrees, with the part of a turn where the talk tells it so: "1/4 turn (90°)"."""
+    turn = wording.TURNS.get(round(degrees / 360, 3))
+    told = turn and any(re.search(r"\bturn\b", words, re.IGNORECASE) for words in torque.spoken)
+    return f"{turn} turn ({wording.digits(degrees)}°)" if told else f"{wording.digits(degrees)}°"
+
+
 def _by_hand(torque: Torque) -> bool:
-    return any(re.search(r"\bhand[ -]tight\b|\bby hand\b", words, re.IGNORECASE) for words in torque.spoken)
+    return any(re.search(r"\b(?:hand|finger)[ -]tight\b|\bby hand\b", words, re.IGNORECASE) for words in torque.spoken)
 
 
 def _document(reference: str) -> str:

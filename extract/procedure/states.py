@@ -136,9 +136,9 @@ def _find(met: Met, parts: Sequence[Tracked]) -> Tracked | None:
 def _may_be(met: Met, part: Tracked, score: float) -> bool:
     if met.pronoun and score >= 0.8 and met.utterance - part.mets[-1].utterance <= 1:
         return True
-    if met.position and part.first.position and met.sense in OFF | LOOSE and met.sense == part.mets[-1].sense:
-        if not met.name.place & part.name.place:
-            return False  # "The nut of the pipe" and "the nut at the rail" are two.
+    placed = met.position and part.first.position and met.sense in OFF | LOOSE and met.sense == part.mets[-1].sense
+    if placed and not met.name.place & part.name.place:
+        return False  # "The nut of the pipe" and "the nut at the rail" are two.
     told = met.quantity is not None and part.quantity is not None
     bare = not met.name.qualifiers
     counted = met.kind in _COUNTED or is_plural(met.text)

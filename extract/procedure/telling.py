@@ -27,6 +27,7 @@ _ONTO = re.compile(
 _CLAUSE = 50
 
 
+_LOOK_FOR = re.compile(r"\blook(?:ing)?\b[^,.;]{0,20}?\bfor\s+((?:any\s+)?\w+)", re.IGNORECASE)
 _STEP = 0.01
 _TOGETHER = re.compile(r"\b(?:together|as one|in one go|complete)\b", re.IGNORECASE)
 
@@ -102,6 +103,8 @@ class _Reader:
         if unit is None and self._goes_with(act):
             return
         if unit is None:
+            if self._looks_at_treatment(act):
+                return
             if act.verb in ("use", "reuse", "need") or not stands_alone(act):
                 return
             if self._checks_the_step_before(act):
@@ -138,6 +141,17 @@ class _Reader:
         if PERSONAL.search(clause):
             return False
         self.told.remarks.append((act.place, touched[-1], "check", clause))
+        return True
+
+    def _looks_at_treatment(self, act: Action) -> bool:
+        """ "Spray the unions and look for bubbles" is one step."""
+        where = act.place.utterance
+        found = _LOOK_FOR.search(self.said(act)) if act.verb == "look" else None
+        if found is None or not any(
+            one.place.utterance == where and unit is None for one, unit in self.told.treatments
+        ):
+            return False
+        self.told.looks.setdefault(where, []).append((act.place, f"Look for {found.group(1)}."))
         return True
 
     def _goes_with(self, act: Action) -> bool:
@@ -219,7 +233,7 @@ class _Reader:
         objects = [mention for mention in act.objects if not whole(mention.text)] or list(act.objects)
         unit = Unit(
             effect="back",
-            verb=own_verb(act),
+            verb="look for" if act.verb == "look" and _LOOK_FOR.search(utterance.analysed) else own_verb(act),
             parts=[make_part(mention, utterance, self.ids) for mention in objects],
             rule=act.place.rule,
             utterance=act.place.utterance,

@@ -59,8 +59,7 @@ class Told:
     `follows` the unit after which an extra step stands (null: the end), `precedes` the one before which it stands;
     `treatments` acts that belong at a step as notes, with the unit if one was found; `strangers` acts that refit
     something that never came off; `times` what the words say of the time of a step; `remarks` notes (kind and text) at a step;
-    `touched` the units that each
-    utterance tells of.
+    `touched` the units that each utterance tells of; `looks` what to look for at the treatment of the same utterance.
     """
 
     extra: list[Unit] = field(default_factory=list)
@@ -75,6 +74,7 @@ class Told:
     times: list[tuple[Place, Unit, str]] = field(default_factory=list)
     remarks: list[tuple[Place, Unit, str, str]] = field(default_factory=list)
     touched: dict[int, list[Unit]] = field(default_factory=dict)
+    looks: dict[int, list[tuple[Place, str]]] = field(default_factory=dict)
 
 
 class TellingOrder:
@@ -201,7 +201,7 @@ class TellingOrder:
                     self._remark(act, unit, "before the machine is started")
                     return True
                 told = spoken_time(word, clause, text[: match.start()], self.participle)
-                if told and word in ("before", "after") and unit in self.told.extra + self.units:
+                if told and self._tells_time(word, text, match, act) and unit in self.told.extra + self.units:
                     self._remark(act, unit, told)
                 continue
             told = spoken_time(word, clause, text[: match.start()], self.participle)
@@ -216,6 +216,14 @@ class TellingOrder:
                     self.told.follows.setdefault(id(unit), target)
             return True
         return False
+
+    @staticmethod
+    def _tells_time(word: str, text: str, match: re.Match[str], act: Action) -> bool:
+        """ "Before" and "after" tell the time of a step, "once" behind it too, "when" only as "only when"."""
+        if word in ("before", "after"):
+            return True
+        only = text[: match.start()].lower().rstrip().endswith("only")
+        return only if word == "when" else match.start() > act.place.start or only
 
     @staticmethod
     def _clause(text: str, match: re.Match[str], act: Action) -> str | None:

@@ -10,11 +10,12 @@ from extract.model import Part
 from extract.procedure import placing, wording
 from extract.procedure.attached import NoteEntry
 from extract.procedure.names import content, part_name
-from extract.procedure.refit_acts import DABS
+from extract.procedure.refit_acts import DABS, spoken_time
 from extract.procedure.steps import make_part
 from extract.procedure.told import Told
 from extract.procedure.units import Unit
 from extract.speech import Action, Mention, NoteFound, Place, RenewalFound, Understanding
+from extract.wordforms import regular_inflections
 
 #: Treatments that take their time before the part goes in.
 _STEEPED = frozenset({"soak", "steep"})
@@ -39,6 +40,9 @@ def extra_treatments(
             own = _own_step(act, understanding, ids, conditions_of(act))
             if cover is not None:
                 told.precedes[id(own)] = cover
+            if (when := _when(act, understanding)) and _before_what(act, understanding, units):
+                told.times.append((act.place, own, when))
+            told.remarks += [(place, own, "check", text) for place, text in told.looks.get(act.place.utterance, ())]
             told.extra.append(own)
             told.touched.setdefault(act.place.utterance, []).insert(0, own)
             continue
@@ -81,6 +85,13 @@ def _before_what(act: Action, understanding: Understanding, units: Sequence[Unit
     named = content(after[0]) if after else frozenset()
     scored = [(placing.mentioned(one, named), one) for one in units if one.effect in placing.ON_PARTS]
     return max(scored, key=lambda entry: entry[0])[1] if any(score >= placing.BELONGS for score, _ in scored) else None
+
+
+def _when(act: Action, understanding: Understanding) -> str:
+    """The time of a treatment in the talk's words: "Do this before the motor goes in."."""
+    after = _BEFORE.split(understanding.utterances[act.place.utterance].analysed[act.place.start :], maxsplit=1)[1:]
+    time = spoken_time("before", after[0], "", lambda verb: regular_inflections(verb)[1]) if after else ""
+    return f"Do this {time}." if time else ""
 
 
 def _same_breath(act: Action, told: Told) -> Unit | None:

@@ -189,14 +189,14 @@ def measure_phrase(verb: str, measures: Sequence[Measure]) -> str:
 
 
 #: Parts of a turn as a mechanic reads them.
-_TURNS = {0.25: "1/4", 0.333: "1/3", 0.5: "1/2", 0.667: "2/3", 0.75: "3/4", 0.125: "1/8"}
+TURNS = {0.25: "1/4", 0.333: "1/3", 0.5: "1/2", 0.667: "2/3", 0.75: "3/4", 0.125: "1/8"}
 
 
 def measure_value(measure: Measure) -> str:
     """Value or range with its unit, digits without needless zeros, parts of a turn as fractions."""
     unit = measure.unit or ""
-    if unit.startswith("turn") and measure.value is not None and round(measure.value, 3) in _TURNS:
-        return f"{_TURNS[round(measure.value, 3)]} turn"
+    if unit.startswith("turn") and measure.value is not None and round(measure.value, 3) in TURNS:
+        return f"{TURNS[round(measure.value, 3)]} turn"
     space = "" if unit in ("°", "%") or not unit else " "
     if unit == "turn" and measure.value not in (None, 1):
         unit = "turns"

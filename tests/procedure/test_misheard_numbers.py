@@ -217,8 +217,8 @@ def two_values(text: str, *measures: tuple[str, float, str]) -> Understanding:
 @pytest.mark.parametrize(
     ("text", "one", "other", "reading"),
     [
-        ("Set it to fifty thou, that's nought point three eight of a mil.", ("fifty thou", 50, "thou"),
-         ("nought point three eight", 0.38, "mm"), 15),
+        ("The gap is fifty thou, which is zero point three eight millimetres.", ("fifty thou", 50, "thou"),
+         ("zero point three eight", 0.38, "mm"), 15),
         ("It is thirty inches, which is three hundred and thirty millimetres.", ("thirty inches", 30, "in"),
          ("three hundred and thirty millimetres", 330, "mm"), 13),
         ("Fill in nine litres, that is about five quarts.", ("nine litres", 9, "l"), ("five quarts", 5, "qt"), 5),
@@ -234,9 +234,9 @@ def test_two_units_that_disagree(text: str, one: tuple, other: tuple, reading: f
     ("text", "one", "other"),
     [
         (
-            "Set it to twelve thou, that's nought point three.",
+            "The gap is twelve thou, which is zero point three.",
             ("twelve thou", 12, "thou"),
-            ("nought point three", 0.3, "mm"),
+            ("zero point three", 0.3, "mm"),
         ),
         ("Set it to ten thou, that's a quarter of a mil.", ("ten thou", 10, "thou"), ("quarter", 0.25, "mm")),
         ("One litre, that's about a quart.", ("One litre", 1, "l"), ("quart", 1, "qt")),
@@ -253,11 +253,9 @@ def test_two_units_that_agree_or_say_two_things(text: str, one: tuple, other: tu
 
 
 def test_two_units_over_the_end_of_an_utterance() -> None:
-    first, second = "Set it to fifty thou", "that's nought point three eight of a millimetre"
+    first, second = "The gap is fifty thou", "that's zero point three eight millimetres"
     one = Measured(at(first, "fifty thou"), "gap", 50, None, None, "thou", "fifty thou")
-    other = Measured(
-        at(second, "nought point three eight", 1), "gap", 0.38, None, None, "mm", "nought point three eight"
-    )
+    other = Measured(at(second, "zero point three eight", 1), "gap", 0.38, None, None, "mm", "zero point three eight")
     assert readings(talk(first, second, measures=[one, other])) == [[15]]
 
 
@@ -343,12 +341,12 @@ def acting(text: str, verb: str, plural: str) -> Understanding:
 @pytest.mark.parametrize(
     ("text", "verb", "plural", "count"),
     [
-        ("Clean the threads and fit to new carrier bolts.", "fit", "carrier bolts", 2),
+        ("Wipe the seat and fit to new hinge pins.", "fit", "hinge pins", 2),
         ("Fit for new seals to the housing.", "fit", "seals", 4),
         ("Remove ate bolts from the rim.", "remove", "bolts", 8),
         ("Undo won lower nuts.", "undo", "nuts", 1),
-        ("All time bolts get a drop of locker.", "get", "bolts", 9),
-        ("All time screws get a drop of locker.", "get", "covers", 9),
+        ("All time studs want some sealing paste.", "want", "studs", 9),
+        ("All time screws want some sealing paste.", "want", "covers", 9),
         ("Put grease on all for long pins.", "put", "pins", 4),
     ],
 )
@@ -362,7 +360,7 @@ def test_counts_that_became_a_small_word(text: str, verb: str, plural: str, coun
         ("Fit to the carrier bolts.", "fit", "bolts"),
         ("Move to new bolts.", "move", "bolts"),
         ("Look for new marks on the pins.", "look", "pins"),
-        ("Fit two new carrier bolts.", "fit", "carrier bolts"),
+        ("Fit two new hinge pins.", "fit", "hinge pins"),
         ("It takes all the time and bolts.", "take", "bolts"),
         ("We do this all for the bolts.", "do", "bolts"),
         ("Tighten to new figures.", "tighten", "bolts"),

@@ -274,7 +274,7 @@ def test_renewal_with_a_condition_is_no_mandatory_one():
     )
     fit = next(step for step in draft.refit if step.objects[0].text == "hose" and step.undoes)
     assert fit.text == "Fit the hose."
-    assert [one.text for one in fit.notes] == ["Inspect the hose; if it is cracked, renew it."]
+    assert [one.text for one in fit.notes] == ["Inspect the hose; if it is cracked, fit a new one."]
     assert fit.notes[0].kind == "check"
 
 
