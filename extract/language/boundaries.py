@@ -89,6 +89,8 @@ class Scores(HiddenStarts):
         while k > 0 and t.low[k] in FILLERS:
             k -= 1
         tag, word = t.tag[k], t.low[k]
+        if word in ("total", "each", "apiece") and k and t.low[k - 1] in MEASURES:
+            return -0.1
         chunk = self.chunk_of.get(i)
         if chunk is not None and chunk.first < i <= chunk.last - 1 and i in self.chunk_of and k >= chunk.first:
             if f"{word} {t.low[i]}" in self.words.terms:

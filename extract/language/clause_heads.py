@@ -159,8 +159,14 @@ class ClauseHeads(ClauseSubjects):
         else:
             starts = self._subject_starts(subject, first) if subject is not None else []
             starts = self._before_relative(starts, first) or starts
-            if not starts and not bare:
-                starts = self._after_contact(first)
+            if not bare and (
+                not starts
+                or subject is not None
+                and not subject.pronoun
+                and t.tag[subject.first - 1] == "VERB"
+                and self._governed(subject)
+            ):
+                starts = self._after_contact(first) or starts
             if subject is None and form != "s" and t.tag[first] == "VERB" and not bare:
                 return None
         head = Head(first, at, command, starts, subject=subject)
@@ -360,7 +366,10 @@ class ClauseHeads(ClauseSubjects):
         """ "the shelf it stood on", "any screw i haven't named": a clause about the noun before it, without "that"."""
         t = self.t
         if before.noun == "time" and before.determiner in ("every", "each", "any"):
-            return head.subject is None or head.subject.determiner not in ("this", "that", "these", "those")
+            measured = t.low[head.at] in grammar.BE and t.tag[head.at + 1 : head.at + 2] == ["NUM"]
+            return not measured and (
+                head.subject is None or head.subject.determiner not in ("this", "that", "these", "those")
+            )
         if before.determiner is None and before.quantity is None and not before.pronoun:
             return False
         if (

@@ -189,6 +189,15 @@ class ClauseStarts(LeadingPhrases):
             and i in self.chunk_at
         ):
             i -= 1
+        named = i in self.chunk_at and self.chunk_at[i].determiner is None
+        if (
+            named
+            and i > 1
+            and t.tag[i - 1] == "VERB"
+            and self.words.of(t.low[i - 1]).thing
+            and all(head.first != i - 1 for head in self.heads)
+        ):
+            return i - 1  # "drain screw gets …"
         while (
             i > 0
             and t.tag[i - 1] == "ADV"
@@ -238,7 +247,11 @@ class ClauseStarts(LeadingPhrases):
         ):
             score += 0.4
         if word == "before" and head.subject is not None and head.subject.pronoun in ("i", "we", "anybody", "anyone"):
-            score += 0.6
+            score += 0.8
+        if word in ("while", "whilst") and (
+            t.form[head.at] == "g" or t.low[head.at + 1 : head.at + 2] in (["apart"], ["off"], ["out"], ["open"])
+        ):
+            score += 0.5
         if word in ("when", "once") and t.tag[head.at] == "AUX" and t.tag[head.at + 1 : head.at + 2] == ["PREP"]:
             score += 0.4
         if word == "that" or word in ("which", "who", "whose"):
@@ -331,7 +344,7 @@ class ClauseStarts(LeadingPhrases):
                 self._purpose(i) or after == "we" and t.low[i + 2 : i + 3] in (["'ve"], ["can"], ["have"], ["do"])
             ):
                 score -= 1.0
-            elif self.opening and 0 < i < INTRODUCTION:
+            elif self.opening and 0 < i < INTRODUCTION and not self._takes_pointed(i):
                 score += 0.8
         elif word == "then":
             if any(head.link == "series" and i < head.first < i + 3 for head in self.heads):
@@ -376,6 +389,14 @@ class ClauseStarts(LeadingPhrases):
         if t.tag[i] == "ADV" and i > 0 and t.tag[i - 1] in ("AUX", "NEG"):
             return
         self._raise(i, score)
+
+    def _takes_pointed(self, i: int) -> bool:
+        """ "so take those off": an act on what was just named."""
+        following = next((head for head in self.heads if head.first > i), None)
+        if following is None or not following.command or following.first > i + 2:
+            return False
+        held = self.chunk_at.get(following.at + 1)
+        return held is not None and held.pronoun is not None
 
     def _purpose(self, i: int) -> bool:
         low = self.t.low

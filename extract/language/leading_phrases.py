@@ -84,7 +84,7 @@ class LeadingPhrases(ClauseHeads):
             and self._plural(chunk)
             and chunk.quantity is None
             and chunk.kind != "tool"
-            and t.low[i] in ("on", "for", "with", "in")
+            and t.low[i] in ("on", "for", "in")
             and not chunk.pronoun
         ):
             leads += 0.8  # "on ovens …": those of a kind
