@@ -268,7 +268,7 @@ class ActNotes:
     # ------------------------------------------------------------------ marks
 
     def _aligned(self, index: int, verb: VerbPhrase, act: Action) -> NoteFound | None:
-        """ "line up your mark when the rod goes back in": the part that goes in decides the step."""
+        """ "line up your mark when you fit the lever": the part that is fitted decides the step."""
         parsed = self.heard.parsed[index]
         heads = {thing.head for thing in act.objects} | {word for thing in act.objects for word in thing.text.split()}
         if act.sense not in ("adjust", "mark") and verb.base not in ("line", "align", "match") or not heads & _MARKS:
@@ -284,7 +284,7 @@ class ActNotes:
         return self._note(place, "align", told, about_of(self.heard, index, part))
 
     def _timed_by(self, index: int, verb: VerbPhrase) -> Chunk | None:
-        """The part of the clause that tells when ("… when the rod goes back in", "… before you fit the seal")."""
+        """The part of the clause that tells when ("… when the lever is fitted", "… before you fit the seal")."""
         for other in self.heard.parsed[index].verbs:
             part = other.subject if other.subject is not None and other.subject.kind != "person" else None
             part = part or next(iter(other.objects), None)

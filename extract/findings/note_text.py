@@ -93,7 +93,7 @@ def named_by(heard: Heard, index: int, chunk: Chunk) -> str | None:
 
 
 def chain_end(parsed: Parsed, chunk: Chunk, prepositions: tuple[str, ...] = ("of", "on", "in", "at")) -> int:
-    """The token behind a noun phrase and the phrases that tell which one ("the lip on the new seal")."""
+    """The token behind a noun phrase and the phrases that tell which one ("the groove in the lower plate")."""
     t = parsed.tagged
     end = chunk.last
     allowed = prepositions
@@ -131,7 +131,7 @@ def thing_text(heard: Heard, index: int, chunk: Chunk, end: int | None = None) -
 def owner_of(heard: Heard, index: int, chunk: Chunk) -> Mention | None:
     """The part that a feature belongs to: the last whole part named before it, here or in the two utterances before."""
     for at in range(index, max(-1, index - 3), -1):
-        # "The lip on the new seal faces …", then "wet the lip": the same lip.
+        # "The groove in the plate faces …", then "oil the groove": the same groove.
         for same in heard.parsed[at].chunks:
             end = chain_end(heard.parsed[at], same, ("of", "on"))
             if same.noun == chunk.noun and end > same.last and (at < index or same.last <= chunk.first):

@@ -208,7 +208,7 @@ class _Finder:
         around = next((chunk for chunk in parsed.chunks if chunk.first < at < chunk.last), None)
         if around is not None and named.governed(parsed, around):
             return named.subjects(self.heard, index, around.first)
-        if around is not None:  # "its toothed side | faces inwards" read as one name
+        if around is not None:  # "the grooved side | faces inwards" read as one name
             return [self._shortened(index, around, at)]
         chunks = named.subjects(self.heard, index, at)
         if len(chunks) == 1 and chunks[0].pronoun is not None:

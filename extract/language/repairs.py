@@ -7,13 +7,18 @@ from dataclasses import dataclass
 from extract.language.numbers import read_number
 
 _FILLERS = frozenset({"uh", "um", "er", "erm", "ah", ","})
+#: "No wait, I got it wrong": a stop and the mistake in one editing term.
+_STOPS = ("no hang on", "hang on", "no hold on", "hold on", "no wait", "wait", "no sorry", "sorry", "no")
+_MISTAKEN = tuple(
+    f"got {what} {how}" for what in ("that", "it") for how in ("wrong", "backwards", "the wrong way round")
+)
 #: Editing terms, longest first, as tokens; `sure` ones speak of a correction by themselves.
 _EDITING: tuple[tuple[tuple[str, ...], bool], ...] = tuple(
     sorted(
         (
             (tuple(term.split()), sure)
             for term, sure in (
-                ("no hang on i got that backwards", True), ("no hang on i got that wrong", True), ("no wait a minute", True),
+                *((f"{stop} i {got}", True) for stop in _STOPS for got in _MISTAKEN), ("no wait a minute", True),
                 ("no hang on", True), ("no hold on", True), ("no sorry", True), ("sorry no", True), ("no wait", True), ("wait no", True),
                 ("no i mean", True), ("no i tell a lie", True), ("i tell a lie", True), ("tell a lie", True), ("no that 's wrong", True),
                 ("sorry i mean", True), ("sorry i meant", True), ("i mean", True), ("i meant", True), ("correction", True),

@@ -61,7 +61,7 @@ def gold_rows() -> list[dict[str, Any]]:
             renewals=[{"item": "bearing", "quantity": 2, "kind": "renew", "replaced_by": None}],
         ),
         utterance(
-            "The screws get ten newton metres and then thirty degrees.",
+            "The screws take ten newton metres first, then thirty degrees.",
             "torque_note",
             26.0,
             torques=[

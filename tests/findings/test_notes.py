@@ -32,11 +32,11 @@ def texts(*sentences: str, refit: bool = True) -> list[str]:
     [
         ("The oil hole of the bush has to show upwards.", "orient", "Make sure that the oil hole of the bush points upwards.", "bush"),
         ("The lip of the seal must face the crankcase.", "orient", "Make sure that the lip of the seal faces the crankcase.", "seal"),
-        ("The two punch marks must be in line.", "align", "Line up the two punch marks.", None),
-        ("All six studs get a dab of thread lock.", "treat", "Put a dab of thread lock on all six studs.", "studs"),
+        ("The two punch dots have to be in line.", "align", "Line up the two punch dots.", None),
+        ("All six studs get a dab of sealing paste.", "treat", "Put a dab of sealing paste on all six studs.", "studs"),
         ("Two drops of oil on the roller, no more.", "treat", "Put two drops of oil on the roller.", "roller"),
         ("Keep oil and grease away from the brake shoes.", "handle", "Keep oil and grease away from the brake shoes.", "brake shoes"),
-        ("The old antifreeze may not be used again.", "handle", "Do not use the old antifreeze again.", "antifreeze"),
+        ("The drained antifreeze must not be used twice.", "handle", "Do not use the drained antifreeze again.", "drained antifreeze"),
         ("The sprocket has a left-hand thread.", "handle", "Tighten the sprocket anticlockwise: left-hand thread.", "sprocket"),
         ("Push the piston into the cylinder with short strokes, without turning it.", "handle",
          "Push the piston into the cylinder with short strokes, without turning the piston.", "piston"),
@@ -65,8 +65,8 @@ def test_a_pronoun_is_named() -> None:
 
 
 def test_what_is_forbidden_is_written_for_each_act() -> None:
-    found = texts("The new chain is never shortened or turned over.")
-    assert found == ["Do not shorten the new chain.", "Do not turn the new chain over."]
+    found = texts("The new rope is never knotted or turned over.")
+    assert found == ["Do not knot the new rope.", "Do not turn the new rope over."]
 
 
 def test_an_edge_belongs_to_the_part_before_it() -> None:
@@ -75,10 +75,8 @@ def test_an_edge_belongs_to_the_part_before_it() -> None:
 
 
 def test_a_correction_keeps_what_was_meant_and_its_subject() -> None:
-    (note,) = notes(
-        "the lip of the seal has to face the engine no hang on i got that backwards it has to face the gearbox"
-    )
-    assert note.text == "Make sure that the lip of the seal faces the gearbox."
+    (note,) = notes("the open end of the bush has to face the engine no wait i got it wrong it has to face the gearbox")
+    assert note.text == "Make sure that the open end of the bush faces the gearbox."
 
 
 def test_marks_go_with_the_part_that_is_fitted() -> None:

@@ -28,7 +28,7 @@ def codes(*sentences: str) -> list[str]:
 @pytest.mark.parametrize(
     "said",
     [
-        "Take out the four, no sorry, the three screws on the lid.",
+        "Lift the five, no sorry, the six panels off the rack.",
         "Undo it with a half inch, I mean a three eighths ratchet.",
         "Slide the collar back, uh, no, scratch that, pull the clip first.",
         "The screws get thirty, no, forty newton metres.",
@@ -72,7 +72,7 @@ def test_what_a_reader_can_find_is_not_flagged(said: tuple[str, ...]) -> None:
     "said",
     [
         "Remove several cable ties along the frame.",
-        "There's some clips along the hose so take those off.",
+        "There are some ties on the loom so snip them.",
         "The pump is held by the usual screws, so take them out.",
         "Undo a bunch of bolts along the rim.",
     ],
@@ -121,7 +121,7 @@ def test_an_act_whose_part_was_not_understood_is_unread() -> None:
 
 
 def test_sorry_about_the_film_is_no_correction() -> None:
-    assert codes("Take the lid off.", "Sorry, no, I'm standing in front of the camera.") == []
+    assert codes("Take the lid off.", "Sorry, no, my arm is hiding the lens.") == []
 
 
 def test_the_machine_is_no_missing_part() -> None:
@@ -130,7 +130,7 @@ def test_the_machine_is_no_missing_part() -> None:
 
 def test_every_message_is_one_plain_sentence_in_its_place() -> None:
     told = [
-        "Take out the four, no sorry, the three screws.",
+        "Lift out the five, no sorry, the six pins.",
         "Remove several ties along the frame.",
         "Unhook this thing here.",
     ]
@@ -141,5 +141,5 @@ def test_every_message_is_one_plain_sentence_in_its_place() -> None:
 
 
 def test_untrusted_utterances_are_left_to_their_own_flag() -> None:
-    heard, _, actions = hear_sentences(["Take out the four, no sorry, the three screws."])
+    heard, _, actions = hear_sentences(["Lift out the five, no sorry, the six pins."])
     assert find_word_flags(heard, actions, (), (), (), (), frozenset({0})) == ()

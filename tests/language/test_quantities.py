@@ -50,7 +50,7 @@ def test_reads_a_spoken_number_with_its_unit(number, unit):
         ("a gap of up to two millimetres", (2, None, 2, "mm")),
         ("pump it up to two bar", (2, None, None, "bar")),
         ("one full turn", (1, None, None, "turn")),
-        ("two thirds of a turn", (pytest.approx(2 / 3), None, None, "turn")),
+        ("three quarters of a turn", (0.75, None, None, "turn")),
         ("about an inch of slack", (1, None, None, "in")),
         ("about a litre and a half", (1.5, None, None, "l")),
         ("half an hour", (0.5, None, None, "h")),

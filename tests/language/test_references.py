@@ -45,7 +45,7 @@ def test_place_and_direction_are_told_apart() -> None:
 
 
 def test_every_noun_phrase_has_a_mention_in_its_place() -> None:
-    sentences = ["Undo the two bolts at the back and lift the bracket away.", "Put them in a tin with the old seal."]
+    sentences = ["Undo the two nuts under the tray and lift the bracket away.", "Put them in a tin with the old seal."]
     room = heard(*sentences)
     for index, parsed in enumerate(room.parsed):
         for one in parsed.chunks:

@@ -13,7 +13,7 @@ from extract.language.repairs import find_repairs
 @pytest.mark.parametrize(
     ("text", "gone", "kept"),
     [
-        ("take out the four no sorry the three screws", "the four no sorry", "the three screws"),
+        ("lift out the five no sorry the six pins", "the five no sorry", "the six pins"),
         ("the left one no wait the right one", "the left one no wait", "the right one"),
         ("it gets thirty no forty newton metres", "thirty no", "forty newton metres"),
         ("use a half inch i mean a three eighths bar", "a half inch i mean", "a three eighths bar"),
@@ -41,8 +41,8 @@ def test_plain_talk_is_no_correction(text: str) -> None:
 
 
 def test_words_taken_back_name_nothing() -> None:
-    told = parse("Take out the four, no sorry, the three screws.")
-    assert [(one.text, one.quantity) for one in told.chunks] == [("screws", 3)]
+    told = parse("Lift out the five, no sorry, the six pins.")
+    assert [(one.text, one.quantity) for one in told.chunks] == [("pins", 6)]
 
 
 @settings(max_examples=200, deadline=None)

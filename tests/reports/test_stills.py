@@ -71,7 +71,7 @@ def test_needed_are_open_points_and_alignments(draft: Draft) -> None:
     assert len(spans(draft, "all")) == len(draft.steps)
 
 
-def test_a_span_does_not_run_into_the_next_step(draft: Draft) -> None:
+def test_a_span_ends_where_the_next_step_begins(draft: Draft) -> None:
     by_step = {span.step: span for span in spans(draft, "all")}
     assert by_step["s2"].end_s == 23.0
     assert by_step["s1"].end_s == 17.0
