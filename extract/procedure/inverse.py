@@ -53,6 +53,8 @@ _HOLDING = word_set(
 _WIRED = word_set("wire lead cable connector loom harness terminal wiring")
 _PIPE_NUTS = word_set("compression union flare olive gland pipe coupling")
 _SCREWED = word_set("plug nipple sensor injector jet stopper sender switch nozzle")
+#: Where things go that are not used again.
+_BINS = word_set("bin trash waste scrap skip tip rubbish garbage dustbin can drum")
 #: Tools that leave nothing to be fitted again.
 _DESTROYING = word_set("chisel grinder hacksaw saw torch")
 #: Tools that hold on to the part by themselves and are taken off again.
@@ -254,6 +256,8 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
             return found
     if sense in ("drain", "vent", "release") and name.head in _PRESSURES:
         return Undoing("none", reason=_REASONS["vent"])
+    if sense == "discard" and toward[:1] and toward[0] in ("in", "into", "on", "onto") and not set(toward) & _BINS:
+        return Undoing("none", reason="The part is put away.") if is_off else Undoing("off", "fit")
     if tools & _DESTROYING and sense in ("loosen", "remove", "open", "operate"):
         return Undoing("destroyed", "fit")
     if particle == "over" and action.verb in _TURNED_OVER and first.kind not in ("tool", "material", "fluid"):
@@ -297,7 +301,7 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
     pulled = action.verb not in ("draw", "withdraw", "slide", "thread", "feed")
     if sense in ("remove", "loosen", "release") and wired and pulled and first.kind != "fastener":
         return Undoing("parted", "plug in" if name.head == "plug" and particle != "apart" else "connect")
-    if sense == "loosen" and toward[:1] and toward[0] in ("off", "from"):
+    if sense == "loosen" and toward[:1] and toward[0] in ("off", "from") and not {"turn", "turns"} & set(toward):
         return Undoing("parted", "connect") if name.head in _LINES else Undoing("off", "fit")
     if sense == "loosen" and name.head in _LINES:
         return Undoing("parted", "connect")

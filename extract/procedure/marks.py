@@ -58,7 +58,7 @@ def _photographs(acts: Sequence[Act], attached: Attached, order: Sequence[Unit])
             continue
         after = [unit for unit in order if unit.lead is not None and number < unit.lead <= number + _SOON_AFTER]
         parted = [unit for unit in after if unit.effect == "parted" or unit.verb in ("connect", "plug in")]
-        if parted and not any(entry.kind == "align" for entry in attached.notes_of(parted[-1])):
+        if parted and not any("photo" in entry.text for entry in attached.notes_of(parted[-1])):
             what = act.step.objects[0].text
             text = f"Connect the {what} as photographed in step {act.step.number}."
             attached.notes_at.setdefault(id(parted[-1]), []).append(NoteEntry("align", text, NOWHERE, act.step.id))

@@ -16,6 +16,7 @@ from extract.procedure.units import Unit
 _POWER = word_set("battery isolator fuse lead plug supply cock seacock fuel petrol diesel breaker mains terminal earth")
 _TRAYS = word_set("tray pan basin bucket container vessel")
 _RUNNING = word_set("run start test drive bump jog")
+_SUPPLYING = frozenset({"switch on", "turn on", "plug in"})
 _CLOSERS = word_set("plug tap cock petcock valve drain screw bung")
 #: Removal acts within this distance of a drained fluid closed its outlet.
 _BESIDE = 2
@@ -223,6 +224,12 @@ def _handles_fluid(unit: Unit) -> bool:
     return unit.lead is None and unit.verb.split()[0] in ("bleed", "fill", "top", "pour", "pump", "refill", "prime")
 
 
+def _runs(unit: Unit) -> bool:
+    """Runs the machine; a bead of sealant is run without its power."""
+    matter = any(one.kind in ("fluid", "material") for act in unit.told for one in act.objects)
+    return unit.lead is None and unit.verb.split()[0] in _RUNNING and not matter
+
+
 def _unlocked(order: list[Unit]) -> None:
     """Tag and lock come off together, before anything is run by its own power."""
     locks = [unit for unit in order if unit.effect == "isolated" and unit.verb in ("remove", "unlock")]
@@ -230,7 +237,7 @@ def _unlocked(order: list[Unit]) -> None:
     for tag in tags:
         if locks and order.index(tag) > order.index(locks[0]):
             _move(order, tag, order.index(locks[0]))
-    for run in [unit for unit in order if unit.lead is None and unit.verb.split()[0] in _RUNNING][:1]:
+    for run in [unit for unit in order if _runs(unit)][:1]:
         for unit in [*tags, *locks]:
             if order.index(unit) > order.index(run) and not unit.told:
                 _move(order, unit, order.index(run))
@@ -239,8 +246,9 @@ def _unlocked(order: list[Unit]) -> None:
 def _powered(order: list[Unit]) -> None:
     """Battery, fuel and cooling water are back before anything runs."""
     _unlocked(order)
-    for run in [unit for unit in order if unit.lead is None and unit.verb.split()[0] in _RUNNING]:
+    for run in [unit for unit in order if _runs(unit)]:
         for unit in order[order.index(run) + 1 :]:
             needed = unit.effect in ("parted", "isolated", "off", "drained") and unit.heads & _POWER and not unit.told
+            needed = needed or unit.effect == "isolated" and unit.verb in _SUPPLYING and not unit.told
             if needed and unit.verb != "enable" and "start" not in unit.heads:
                 _move(order, unit, order.index(run))

@@ -30,7 +30,7 @@ BACK = frozenset(
 )
 _AWAY = frozenset({"remove", "release", "uncover", "unclip", "disconnect", "loosen", "open", "lower", "drain"})
 _WHOLE = word_set(
-    "rest lot everything thing whole all remainder reverse order job assembly reassembly it them that those"
+    "rest lot everything thing whole all remainder reverse order job assembly reassembly part piece component work sequence procedure way it them that those"
 )
 _MARKS = word_set("mark marks line arrow dot punch notch tag label dots lines")
 #: Places off the machine: what is put there is prepared, not fitted.

@@ -27,7 +27,7 @@ def place_torques(attached: Attached, units: Sequence[Unit], told: Told) -> None
     rules = [index for index, found in enumerate(torques) if found.scope != "step"]
     for index, found in enumerate(torques):
         if index not in rules:
-            attached.torque_at[index] = _units_of_joint(found, units, told, _counts(attached, found))
+            attached.torque_at[index] = _units_of_joint(attached, found, units, told)
     _one_value(attached)
     taken = {id(unit) for placed in attached.torque_at.values() for unit in placed}
     for index in rules:
@@ -79,7 +79,7 @@ def _is_joint(unit: Unit) -> bool:
     )
 
 
-def _units_of_joint(found: TorqueFound, units: Sequence[Unit], told: Told, counts: frozenset[int]) -> list[Unit]:
+def _units_of_joint(attached: Attached, found: TorqueFound, units: Sequence[Unit], told: Told) -> list[Unit]:
     where = found.place.utterance
     name = part_name(found.joint)
     fitting = [unit for unit in units if unit.effect in placing.ON_PARTS - {"drained"} and _is_joint(unit)]
@@ -92,12 +92,16 @@ def _units_of_joint(found: TorqueFound, units: Sequence[Unit], told: Told, count
         recent = recent or any(unit in told.touched.get(at, []) for at in range(where - 3, where + 1))
         scored.append((score, 0.3 * recent + placing.nearness(where, unit), unit))
     if not scored:
-        return _only_fasteners(found, name, fitting, counts)
-    if not name.qualifiers and not name.place:
+        return _only_fasteners(found, name, fitting, _counts(attached, found))
+    if not name.qualifiers and not name.place and not _each(found, attached):
         return [max(scored, key=lambda entry: entry[0] + 2 * entry[1])[2]]
     top = max(score for score, _, _ in scored)
     best = [entry for entry in scored if entry[0] >= top - 0.01]
-    if is_plural(_OF.split(found.joint)[0]) and not any(_as_many(found.joint, entry[2]) for entry in best):
+    if (
+        _each(found, attached)
+        or is_plural(_OF.split(found.joint)[0])
+        and not any(_as_many(found.joint, entry[2]) for entry in best)
+    ):
         return [entry[2] for entry in best]  # "Both union nuts" that were undone one by one.
     if len({entry[2].conditions for entry in best}) == len(best):
         return [entry[2] for entry in best]
@@ -110,6 +114,14 @@ def _counts(attached: Attached, found: TorqueFound) -> frozenset[int]:
     joint = words(found.joint)[:1]
     before = {said[at - 1] for at in range(1, len(said)) if said[at : at + 1] == joint}
     return frozenset(count for count in range(2, 11) if {wording.number_word(count), str(count)} & before)
+
+
+def _each(found: TorqueFound, attached: Attached) -> bool:
+    """ "Each union nut" is every joint of that name."""
+    said = attached.understanding.utterances[found.place.utterance].analysed
+    return (
+        re.search(rf"\b(?:each|every|both)\s+(?:of\s+the\s+)?{re.escape(found.joint)}", said, re.IGNORECASE) is not None
+    )
 
 
 def _as_many(joint: str, unit: Unit) -> bool:

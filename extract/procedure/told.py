@@ -173,6 +173,7 @@ class TellingOrder:
                 self.told.precedes[id(unit)] = mate
                 return
         off = [one for one in self.units if one.effect in _OFF_ITS_PLACE and one.lead is not None]
+        off = [one for one in off if one.utterance <= act.place.utterance]
         if before is None and act.sense == "fit" and any(one.new for one in act.objects) and off:
             # The first thing that is fitted new goes in before what came off last.
             self.told.precedes[id(unit)] = max(off, key=lambda one: one.lead or 0)
@@ -301,7 +302,8 @@ class TellingOrder:
                 work_between = any(previous.place.utterance < at < act.place.utterance for at in self.work)
                 follows = (
                     same
-                    and not _ANCHOR.search(self._said(act))
+                    and not _ANCHOR.search(self._said(act)[previous.place.start : act.place.start])
+                    and not self._subordinate(previous)
                     or (not same and not work_between and _NEXT.search(self._said(act)))
                 )
                 if one is not unit and follows and (unit, one) not in self.told.edges:

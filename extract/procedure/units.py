@@ -369,7 +369,8 @@ class _Collector:
                 one.holds = unit
                 unit.held_by.append(one)
                 waiting.remove(one)
-            if mine and unit.effect == "moved" and self.acts[unit.lead or 0].action.sense == "raise":
+            out = any(one.effect in _TAKEN for one in mine)
+            if out and unit.effect == "moved" and self.acts[unit.lead or 0].action.sense == "raise":
                 # A part that is lifted once its bolts are out has come off.
                 unit.effect, unit.verb = "off", "fit"
             since = []
