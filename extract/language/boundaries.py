@@ -7,6 +7,7 @@ of a stretch is found by dynamic programming over the few places where one can b
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
 from extract.language import grammar
@@ -241,7 +242,10 @@ def _segment_cost(
     if main > 1:
         cost += SECOND_MAIN * (main - 1)
     elif main == 0 and linked[last] == linked[first]:
-        cost += _without_main(scores, first, last, leaning[last] > leaning[first])
+        hides = leaning[last] > leaning[first] and bisect_right(scores.commands, first) < bisect_left(
+            scores.commands, last
+        )
+        cost += 0.2 if hides else _without_main(scores, first, last, leaning[last] > leaning[first])
     if last - first < 2 and first > 0:
         cost += 0.6
     if last - first > 30:

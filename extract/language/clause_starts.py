@@ -24,6 +24,7 @@ class ClauseStarts(LeadingPhrases):
     def __init__(self, tagged: Tagged, chunks: list[Chunk], words: Words, opening: bool = False) -> None:
         super().__init__(tagged, chunks, words, opening)
         self.latent: set[int] = set()
+        self.commands: list[int] = []
         self._starts()
 
     def _starts(self) -> None:
@@ -189,7 +190,7 @@ class ClauseStarts(LeadingPhrases):
             and i in self.chunk_at
         ):
             i -= 1
-        named = i in self.chunk_at and self.chunk_at[i].determiner is None
+        named = i in self.chunk_at and self.chunk_at[i].determiner is None and not self.chunk_at[i].pronoun
         if (
             named
             and i > 1
@@ -252,6 +253,8 @@ class ClauseStarts(LeadingPhrases):
             t.form[head.at] == "g" or t.low[head.at + 1 : head.at + 2] in (["apart"], ["off"], ["out"], ["open"])
         ):
             score += 0.5
+        if word in ("when", "once") and t.low[head.first + 1 : head.first + 2] in (["done"], ["finished"], ["through"]):
+            score -= 0.8
         if word in ("when", "once") and t.tag[head.at] == "AUX" and t.tag[head.at + 1 : head.at + 2] == ["PREP"]:
             score += 0.4
         if word == "that" or word in ("which", "who", "whose"):

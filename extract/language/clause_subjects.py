@@ -25,6 +25,7 @@ class ClauseSubjects:
         self.chunk_at = {chunk.first: chunk for chunk in self.chunks}
         self.ends_at = {chunk.last: chunk for chunk in self.chunks}
         self.chunk_of: dict[int, Chunk] = {i: chunk for chunk in self.chunks for i in range(chunk.first, chunk.last)}
+        self.commands: list[int] = []
 
     def _caused(self, subject: Chunk) -> bool:
         """ "let it cool", "watch the dial climb": a bare verb after the object of such a verb."""

@@ -70,6 +70,7 @@ class HiddenStarts(ClauseStarts):
             and t.low[i + 1 : i + 2] == ["with"]
         ):
             self.latent.add(i)
+            self.commands.append(i)
             self._raise(i, 0.8)
             return
         if "b" not in word_class.forms or not (word_class.work or word_class.tags[0] == "VERB"):
@@ -110,6 +111,7 @@ class HiddenStarts(ClauseStarts):
             score -= 0.3
         self.latent.add(i)
         self._raise(i, score)
+        self.commands.append(i)
         self._phrase_before(i, score, None)
 
     def _gerund(self, i: int) -> None:

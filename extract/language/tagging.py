@@ -180,6 +180,8 @@ class Tagger:
                             and self.context.noun_follows(t, i + 1)
                         )
                     )
+                    if t.low[i + 2 : i + 3] == ["so"] and i > 1 and t.low[i - 2] in grammar.DEMONSTRATIVES:
+                        owner = False  # "that fan's junk so …"
                     t.tag[i] = "DET" if owner else "AUX"
                 else:
                     self._decide(t, i, clause_has_verb)
