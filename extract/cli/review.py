@@ -58,7 +58,9 @@ def review(
 
 def points(
     case: CasePath,
-    severity: Annotated[str | None, typer.Option("--severity", help="Only stop, check or info.")] = None,
+    severity: Annotated[
+        str | None, typer.Option("--severity", help="Only stop (settle before sign-off), check, or info (remark).")
+    ] = None,
     every: Annotated[bool, typer.Option("--all", help="Settled points too.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document instead of text.")] = False,
 ) -> None:
@@ -100,7 +102,7 @@ def points(
     else:
         for p in chosen:
             where = ", ".join(filter(None, (labels.get(p.place, "before the first step"), p.said and p.said.time)))
-            typer.echo(f"{p.id}  {p.severity}  {where}\n    {p.message}")
+            typer.echo(f"{p.id}  {p.severity_word}  {where}\n    {p.message}")
             if p.said:
                 typer.echo(f"    Said: {p.said.words}")
             for number, text, why in p.suggestions:
@@ -114,8 +116,8 @@ def points(
         for d in desk.unplaced:
             typer.echo(f"{d.id}  has lost its place: {d.text} ({d.by})")
         for entry in desk.bad_lines:
-            typer.echo(f"decisions.jsonl, line {entry.line}: {entry.why}. It has no effect.", err=True)
-        typer.echo(", ".join(f"{n} {name}" for name, n in desk.left.items()) + " open")
+            typer.echo(f"{opened.log.path}, line {entry.line}: {entry.why}. It has no effect.", err=True)
+        typer.echo("Open: " + ", ".join(f"{n} {SEVERITIES[key].lower()}" for key, n in desk.left.items()))
 
 
 def settle(
@@ -123,7 +125,8 @@ def settle(
     thing: Annotated[
         str,
         typer.Argument(
-            metavar="ID", help="A point; or a step (its id or number: 5, R5), part, joint, utterance, decision."
+            metavar="ID",
+            help="A point; or a step (its id or number: 5, R5), part, joint, utterance, section, decision, or title.",
         ),
     ],
     take: Annotated[int | None, typer.Option("--take", help="Take this suggestion of the point.")] = None,
@@ -138,7 +141,9 @@ def settle(
     source: Annotated[str, typer.Option("--source", help="Who or which document says so.")] = "",
     ends_with: Annotated[str | None, typer.Option("--ends-with", help="Last step of a condition; empty: none.")] = None,
     put_back: Annotated[str | None, typer.Option("--put-back", help="How the refit undoes the step.")] = None,
-    text: Annotated[str | None, typer.Option("--text", help="How the step should read.")] = None,
+    text: Annotated[
+        str | None, typer.Option("--text", help="How the step, the section's heading or the title should read.")
+    ] = None,
     drop: Annotated[str | None, typer.Option("--drop", help="Take the step out, for this reason.")] = None,
     undo: Annotated[bool, typer.Option("--undo", help="Take the decision of this ID back.")] = False,
     by: By = None,
@@ -154,12 +159,6 @@ def settle(
     draft, who = opened.recompute(), _name(by)
     thing = step_id(draft, thing)
 
-    def undone():
-        held = next((entry for entry in opened.log.read().records if entry.id == thing), None)
-        if held is None:
-            raise CaseError(f"there is no decision {thing}.", remedy="`benchtalk points CASE --all` lists them.")
-        return answers.undo(held, who)
-
     ways = {
         "--take": (take, lambda: answers.take(draft, thing, take or 0, who)),
         "--words": (words, lambda: answers.words(draft, thing, words or "", who)),
@@ -172,7 +171,7 @@ def settle(
         "--put-back": (put_back, lambda: answers.put_back(draft, thing, put_back or "", who)),
         "--text": (text, lambda: answers.edit(draft, thing, text or "", who)),
         "--drop": (drop, lambda: answers.drop(draft, thing, drop or "", who)),
-        "--undo": (undo or None, undone),
+        "--undo": (undo or None, lambda: answers.take_back(opened.log.read().records, thing, who)),
     }
     chosen = [make for value, make in ways.values() if value is not None]
     if len(chosen) != 1:

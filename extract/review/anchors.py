@@ -127,6 +127,7 @@ def things(draft: Draft) -> dict[str, Found]:
     found.extend(Found("renewal", entry.id, entry.item, entry.segments) for entry in draft.renewals)
     found.extend(Found("torque", entry.id, entry.joint, entry.segments) for entry in draft.torques)
     found.extend(Found("condition", entry.id, entry.text, entry.segments) for entry in draft.conditions)
+    found.extend(Found("section", entry.id, entry.title, entry.segments[:1]) for entry in draft.sections)
     texts = {segment.id: analysed(segment) for segment in draft.segments}
     for flag in draft.flags:
         found.append(Found("flag", flag.id, flagged_words(flag, texts), flag.segments, flag.code))

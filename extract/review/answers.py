@@ -7,6 +7,7 @@ reviewer where the answer doesn't fit.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Literal, get_args
 
 from extract.errors import CaseError
@@ -67,7 +68,7 @@ def kind_of(flag: Flag) -> AnswerKind:
     return {"open_scope": "scope", "no_refit": "put_back"}.get(flag.code, "words")
 
 
-def choices(flag: Flag) -> tuple[Suggestion, ...]:
+def choices(draft: Draft, flag: Flag) -> tuple[Suggestion, ...]:
     """The suggestions of a flag, the readings between which its evidence leaves the choice, the usual reason
     why it is fine."""
     offered: list[tuple[str, str]] = []
@@ -75,9 +76,21 @@ def choices(flag: Flag) -> tuple[Suggestion, ...]:
         offered = [(str(flag.evidence.get(key, "")), why) for key, why in _COUNTS if flag.evidence.get(key)]
     elif flag.code == "weak_reading" and {flag.evidence.get("role"), flag.evidence.get("other")} <= set(ROLES):
         offered = [(str(flag.evidence["role"]), "as it was read"), (str(flag.evidence["other"]), "the other reading")]
+    elif flag.code == "open_scope":
+        offered = _ends(draft, condition_of(draft, flag))
     made = [] if flag.suggestions else [Suggestion(text=text, why=why, score=0.5) for text, why in offered]
     usual = [Suggestion(text=_FINE[flag.code], why=FINE, score=0.0)] if flag.code in _FINE else []
     return (*flag.suggestions[: 9 - len(usual)], *made, *usual)
+
+
+def _ends(draft: Draft, condition: Condition | None) -> list[tuple[str, str]]:
+    """Steps with which a condition may end: the first that it governs, the last as drafted, the last of that part."""
+    governed = [step for step in draft.steps if condition is not None and step.id in condition.steps]
+    if not governed:
+        return []
+    part = [step for step in draft.steps if step.section == governed[0].section and step.number >= governed[0].number]
+    ends = [(governed[-1].id, "as drafted"), (governed[0].id, "one step only"), (part[-1].id, "the rest of this part")]
+    return list({step: (step, why) for step, why in reversed(ends)}.values())[::-1]
 
 
 def flag_of(draft: Draft, flag_id: str) -> Flag:
@@ -119,7 +132,7 @@ def segment_of(draft: Draft, flag: Flag) -> Segment | None:
 def take(draft: Draft, flag_id: str, number: int, by: str) -> Decision:
     """Take suggestion `number` (from 1) of a flag."""
     flag = flag_of(draft, flag_id)
-    offered = choices(flag)
+    offered = choices(draft, flag)
     if not 1 <= number <= len(offered):
         count = len(offered)
         raise CaseError(
@@ -156,6 +169,18 @@ def words(draft: Draft, thing_id: str, text: str, by: str) -> Decision:
     return _words(draft, wanted, _clean(text, "the right words"), by, flag)
 
 
+def fill(draft: Draft, flag_id: str, text: str, by: str) -> Decision:
+    """Give what was said in place of a flag's words; the rest of the utterance stays."""
+    flag = flag_of(draft, flag_id)
+    segment, new = segment_of(draft, flag), _clean(text, "the right words")
+    if segment is None:
+        raise CaseError(f"{flag_id} has no words to correct.", remedy="Give the id of a point or of an utterance.")
+    if flag.spans:
+        spoken, span = analysed(segment), flag.spans[0]
+        new = spoken[: span.start] + new + spoken[span.end :]
+    return _words(draft, segment, new, by, flag)
+
+
 def role(draft: Draft, thing_id: str, name: str, by: str) -> Decision:
     """Say what an utterance is for."""
     flag = next((flag for flag in draft.flags if flag.id == thing_id), None)
@@ -180,7 +205,10 @@ def put_back(draft: Draft, thing_id: str, text: str, by: str, *, reason: str = "
     """Say how a step is undone on refit, or with an empty text why it need not be; for a flag or a step."""
     flag = next((flag for flag in draft.flags if flag.id == thing_id), None)
     target = next((name for name in flag.steps if name in {s.id for s in draft.steps}), "") if flag else thing_id
-    about = remember(draft, step_id(draft, target))
+    target = step_id(draft, target)
+    if target in {step.id for step in draft.refit}:
+        raise CaseError("--put-back is for a removal step.", remedy="Use --text for a refit step.")
+    about = remember(draft, target)
     if text.strip():
         what = say.PutBack(text=_clean(text, "the refit step"))
     else:
@@ -194,11 +222,22 @@ def quantity(draft: Draft, thing_id: str, count: str, source: str, by: str) -> D
     if number is None or not 1 <= number <= 9999:
         raise CaseError(f"“{count}” is not a count.", remedy="Give a whole number from 1 to 9999.")
     flag = next((flag for flag in draft.flags if flag.id == thing_id), None)
-    target = _counted(draft, flag) if flag else thing_id
+    target = _counted(draft, flag) if flag else _only_part(draft, thing_id)
     if target is None or target not in things(draft) or things(draft)[target].kind not in ("object", "renewal"):
         raise CaseError(f"{thing_id} is nothing that can be counted.", remedy="Correct the words instead.")
     what = say.Quantity(now=number, source=_clean(source, "the source of the count"))
     return decide(by, remember(draft, target), what, settles=_settles(draft, flag))
+
+
+def _only_part(draft: Draft, thing_id: str) -> str:
+    """The one part of a step, where a step is named; any other id as it is."""
+    step = next((step for step in (*draft.steps, *draft.refit) if step.id == thing_id), None)
+    if step is None or not step.objects:
+        return thing_id
+    if len(step.objects) > 1:
+        named = ", ".join(f"{part.id} ({part.text})" for part in step.objects)
+        raise CaseError("the step has several parts.", remedy=f"Name the part: {named}.")
+    return step.objects[0].id
 
 
 def tightening(draft: Draft, thing_id: str, value: str, source: str, by: str) -> Decision:
@@ -241,7 +280,12 @@ def part_name(draft: Draft, was: str, now: str, by: str, *, settles: str | None 
 
 
 def edit(draft: Draft, thing_id: str, text: str, by: str) -> Decision:
-    """Write a step anew."""
+    """Write a step anew, a part's heading, or (as `title`) the title of the document."""
+    if thing_id in ("title", "document"):
+        return document(draft, "title", _clean(text, "the title"), by)
+    if thing_id in {section.id for section in draft.sections}:
+        about = remember(draft, thing_id)
+        return decide(by, about, say.Heading(was=about.label, now=_clean(text, "the heading")[:200]))
     target = step_id(draft, thing_id)
     about = remember(draft, target)
     return decide(by, about, say.Edit(was=about.label, now=_clean(text, "the step")))
@@ -301,6 +345,16 @@ def document(draft: Draft, field: str, value: str, by: str) -> Decision:
 def settling(draft: Draft, decision: Decision, flag_id: str) -> Decision:
     """The decision as the answer to a flag besides what it changes."""
     return decision.model_copy(update={"settles": remember(draft, flag_of(draft, flag_id).id)})
+
+
+def take_back(decisions: Sequence[Decision], decision_id: str, by: str) -> Decision:
+    """Take one of the decisions back. Errors: `CaseError` where there is none or it no longer holds."""
+    held = next((entry for entry in decisions if entry.id == decision_id), None)
+    if held is None:
+        raise CaseError(f"there is no decision {decision_id}.", remedy="`benchtalk points CASE --all` lists them.")
+    if held.id in say.taken_back(decisions):
+        raise CaseError(f"decision {decision_id} has been taken back already.")
+    return undo(held, by)
 
 
 def undo(decision: Decision, by: str) -> Decision:

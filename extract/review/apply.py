@@ -62,14 +62,36 @@ def reviewed(base: Draft, decisions: Sequence[Decision], make: Make) -> Outcome:
     fates: dict[str, Placed] = {}
     corrections, roles = _spoken(base, holding, finder, fates)
     draft = make(corrections, roles) if corrections or roles else base
+    left_with: dict[str, Decision] = {}
     for decision in holding:
         if decision.id in fates or isinstance(decision.what, say.Accept):
             continue
         target, new = _edited(draft, decision, finder)
+        if new is not None and isinstance(decision.what, say.Drop):
+            left_with |= {flag_id: decision for flag_id in _hanging_on(draft, new)}
         fates[decision.id] = Placed(decision, "unplaced" if new is None else "placed", target)
         draft = new or draft
     draft, settled_by = _settled(edits.renumber(draft), holding, finder, fates)
+    gone = {flag.id for flag in draft.flags if flag.id in left_with and flag.state == "open"}
+    flags = tuple(flag.model_copy(update={"state": "settled"}) if flag.id in gone else flag for flag in draft.flags)
+    draft = draft.model_copy(update={"flags": flags})
+    settled_by |= {flag_id: left_with[flag_id] for flag_id in gone}
     return Outcome(draft, base, tuple(fates[decision.id] for decision in holding), settled_by)
+
+
+def _hanging_on(before: Draft, after: Draft) -> list[str]:
+    """Flags that hang on nothing but the steps that were taken out between two drafts."""
+    rest = {step.id: step for step in (*after.steps, *after.refit)}
+    out = [step for step in (*before.steps, *before.refit) if step.id not in rest]
+    names = {step.id for step in out}
+    told = {name for step in out for name in step.segments} - {name for s in rest.values() for name in s.segments}
+    return [
+        flag.id
+        for flag in before.flags
+        if (set(flag.steps) & names if flag.steps else set(flag.segments) & told)
+        and not set(flag.steps) & set(rest)
+        and (flag.steps or set(flag.segments) <= told)
+    ]
 
 
 def _spoken(
@@ -135,6 +157,7 @@ def _edited(draft: Draft, decision: Decision, finder: Finder) -> tuple[str | Non
         say.PutBack: edits.put_back,
         say.Quantity: lambda *given: values.quantity(*given, said=_disagreeing(decision, finder)),
         say.PartNumber: values.part_number,
+        say.Heading: values.heading,
         say.Tightening: values.tightening,
         say.Merge: partial(_with_other, edits.merge, other),
         say.Move: lambda draft, target, what, why: edits.move(draft, target, other, why),

@@ -123,7 +123,9 @@ class Case:
     @classmethod
     def open(cls, path: Path, engine: Engine | None = None) -> Case:
         """Open a case by its folder or its `draft.json`. Errors: `CaseError` where it isn't one."""
-        folder = path.parent if path.name == DRAFT else path
+        folder = path.parent if path.name in (DRAFT, RECORD) else path
+        if folder.exists() and not folder.is_dir():
+            raise CaseError("is not a case.", file=path, remedy=f"Name its folder or its {DRAFT}.")
         try:
             record = Record.model_validate_json((folder / RECORD).read_bytes())
         except FileNotFoundError:
@@ -132,9 +134,13 @@ class Case:
                 file=path,
                 remedy="Make one with: benchtalk draft TALK -o FOLDER",
             ) from None
-        except (OSError, ValidationError) as error:
-            why = error.strerror if isinstance(error, OSError) else str(error.errors()[0]["msg"])
-            raise CaseError(f"can't be used: {why}.", file=folder / RECORD, remedy="Draft the talk again.") from error
+        except OSError as error:
+            why = error.strerror or str(error)
+            raise CaseError(f"can't be read: {why}.", file=folder / RECORD, remedy="Check its rights.") from error
+        except ValidationError as error:
+            raise CaseError(
+                f"is not a record of a case: {_fault(error)}.", file=folder / RECORD, remedy="Draft the talk again."
+            ) from error
         return cls(folder, record, engine or shipped_engine())
 
     @classmethod
@@ -388,6 +394,14 @@ def _drafted(folder: Path) -> tuple[Draft | None, list[str]]:
     except (OSError, ValidationError):
         return None, []
     return (draft, [recording.sha256 for recording in record.recordings]) if record else (None, [])
+
+
+def _fault(error: ValidationError) -> str:
+    first = error.errors(include_url=False, include_input=False)[0]
+    if first["type"] == "json_invalid":
+        return "it is not JSON"
+    where = ".".join(str(part) for part in first["loc"])
+    return f"“{where}” is missing" if first["type"] == "missing" else f"“{where}”: {first['msg']}"
 
 
 def _count(number: int, noun: str) -> str:

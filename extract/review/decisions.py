@@ -18,7 +18,7 @@ from extract.model import Frozen, Role, Severity, Stage
 Short = Annotated[str, Field(max_length=200)]
 Text = Annotated[str, Field(max_length=4000)]
 Reason = Annotated[str, Field(min_length=1, max_length=1000)]
-Thing = Literal["segment", "step", "refit", "object", "renewal", "torque", "condition", "flag", "document"]
+Thing = Literal["segment", "step", "refit", "object", "renewal", "torque", "condition", "flag", "section", "document"]
 
 
 class Spot(Frozen):
@@ -184,6 +184,14 @@ class DocumentData(Frozen):
     now: Short | None
 
 
+class Heading(Frozen):
+    """The part of the job that was headed `was` is headed `now`."""
+
+    kind: Literal["heading"] = "heading"
+    was: Text
+    now: Annotated[str, Field(min_length=1, max_length=200)]
+
+
 class Undo(Frozen):
     """An earlier decision no longer holds."""
 
@@ -208,6 +216,7 @@ What = Annotated[
     | ScopeEnd
     | Accept
     | DocumentData
+    | Heading
     | Undo,
     Field(discriminator="kind"),
 ]
@@ -244,13 +253,15 @@ def decide(by: str, about: Anchor, what: What, *, settles: Anchor | None = None)
 
 def in_force(decisions: Iterable[Decision]) -> tuple[Decision, ...]:
     """Decisions that hold, in order: neither undone nor undoing. An undo that was undone has no effect."""
-    cancelled: set[str] = set()
-    kept: list[Decision] = []
+    decisions = tuple(decisions)
+    gone = taken_back(decisions)
+    return tuple(entry for entry in decisions if entry.id not in gone and not isinstance(entry.what, Undo))
+
+
+def taken_back(decisions: Iterable[Decision]) -> frozenset[str]:
+    """Ids of the decisions that were undone, undoings among them."""
+    gone: set[str] = set()
     for decision in reversed(tuple(decisions)):
-        if decision.id in cancelled:
-            continue
-        if isinstance(decision.what, Undo):
-            cancelled.add(decision.what.of)
-        else:
-            kept.append(decision)
-    return tuple(reversed(kept))
+        if decision.id not in gone and isinstance(decision.what, Undo):
+            gone.add(decision.what.of)
+    return frozenset(gone)

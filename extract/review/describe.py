@@ -5,6 +5,7 @@ from __future__ import annotations
 from extract.model import Severity, Stage
 from extract.review import decisions as say
 from extract.review.decisions import Decision
+from reports.view import SEVERITY_WORDS
 
 #: A flag's question in a few words.
 QUESTIONS = {
@@ -29,7 +30,8 @@ QUESTIONS = {
     "unread": "Left out?",
     "weak_reading": "Read rightly?",
 }
-SEVERITIES: dict[Severity, str] = {"stop": "must", "check": "look", "info": "note"}
+#: The words of the documents for how much a point weighs.
+SEVERITIES: dict[Severity, str] = SEVERITY_WORDS
 SEVERITY_HELP: dict[Severity, str] = {
     "stop": "must be settled before signing",
     "check": "should be looked at",
@@ -62,7 +64,7 @@ def describe(decision: Decision) -> str:
         case say.Words():
             return f"The words are: “{what.now}”"
         case say.RoleSet():
-            return f"This is a {what.now.replace('_', ' ')}, not a {what.was.replace('_', ' ')}"
+            return f"This is {what.now.replace('_', ' ')}, not {what.was.replace('_', ' ')}"
         case say.Edit():
             return f"The step reads: “{what.now}”"
         case say.Split():
@@ -89,6 +91,8 @@ def describe(decision: Decision) -> str:
             return f"Ends with “{what.last.label}”" if what.last else "Governs no step"
         case say.Accept():
             return f"Fine as it is: {what.reason}"
+        case say.Heading():
+            return f"The heading reads: “{what.now}”"
         case say.DocumentData():
             return f"{what.field.capitalize()}: {what.now or '(empty)'}"
     return f"Decision {what.of} taken back"

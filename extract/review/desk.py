@@ -300,7 +300,7 @@ def _point(draft: Draft, talk: Talk, flag: Flag, number: int, place: str, decisi
         place=place,
         said=talk.said(told, flag) if told else None,
         also=tuple(other for other in others if other)[:3],
-        suggestions=tuple((n, _shown(draft, s.text), s.why) for n, s in enumerate(choices(flag), start=1)),
+        suggestions=tuple((n, _shown(draft, s.text), s.why) for n, s in enumerate(choices(draft, flag), start=1)),
         answer=kind_of(flag),
         first_step=_first_step(draft, flag, place),
         evidence=tuple(

@@ -27,6 +27,8 @@ STALE_S = 60
 #: A link is not followed: a case folder from elsewhere could lead to any file.
 _OPEN = os.O_RDWR | os.O_CREAT | os.O_APPEND | os.O_CLOEXEC | os.O_NOFOLLOW
 
+_NAMES = {"Decision": "decision", "SignOff": "signature"}
+
 Record = TypeVar("Record", bound=BaseModel)
 
 
@@ -139,9 +141,10 @@ class Log(Generic[Record]):
             except ValidationError as error:
                 first = error.errors(include_url=False, include_input=False)[0]
                 where = ".".join(str(part) for part in first["loc"])
-                bad.append(BadLine(number, f"{where}: {first['msg']}" if where else first["msg"]))
+                why = "not JSON" if first["type"] == "json_invalid" else f"{where}: {first['msg']}"
+                bad.append(BadLine(number, f"is no {_NAMES.get(self._type.__name__, 'record')} ({why})"))
         if tail:
-            bad.append(BadLine(len(lines) + 1, "broken off while it was being written"))
+            bad.append(BadLine(len(lines) + 1, "is broken off while it was being written"))
         return Lines(tuple(records), tuple(numbers), tuple(bad), len(lines))
 
 

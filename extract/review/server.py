@@ -133,6 +133,8 @@ def _asked(draft: Draft, decisions: tuple[Decision, ...], form: Form, by: str) -
             return answers.take(draft, thing, int(get("number")) if get("number").isdecimal() else 0, by)
         case "words":
             return answers.words(draft, thing, get("words"), by)
+        case "fill":
+            return answers.fill(draft, thing, get("words"), by)
         case "accept":
             return answers.accept(draft, thing, get("reason"), by)
         case "role":
@@ -164,10 +166,7 @@ def _asked(draft: Draft, decisions: tuple[Decision, ...], form: Form, by: str) -
         case "document":
             return answers.document(draft, get("field"), get("value"), by)
         case "undo":
-            held = next((entry for entry in decisions if entry.id == get("decision")), None)
-            if held is None:
-                raise CaseError("there is no such decision to take back.")
-            return answers.undo(held, by)
+            return answers.take_back(decisions, get("decision"), by)
     raise CaseError("the page does not know this answer.", remedy="Reload it.")
 
 

@@ -9,6 +9,7 @@ import re
 from typing import TypeVar
 
 from extract.model import Because, Draft, Part, RefitStep, Step, TorqueCheck
+from extract.procedure.wording import number_word
 from extract.review import decisions as say
 from extract.review.edits import because, change
 
@@ -107,6 +108,11 @@ def part_name(draft: Draft, what: say.PartName, why: Because) -> Draft | None:
     return None if new == draft else new
 
 
+def heading(draft: Draft, section_id: str, what: say.Heading, why: Because) -> Draft | None:
+    """Give a part of the job another heading."""
+    return change(draft, "sections", section_id, lambda entry: entry.model_copy(update={"title": what.now}))
+
+
 def document(draft: Draft, what: say.DocumentData) -> Draft | None:
     """Fill in the document's own data."""
     if what.field == "title":
@@ -188,16 +194,16 @@ def _count_renewal(draft: Draft, renewal_id: str, what: say.Quantity, why: Becau
 
 
 def _count_in(text: str, part: Part, count: int) -> str:
-    """Put the count before the part's name, in place of the vague or wrong one."""
-    if part.quantity is not None and str(part.quantity) in text.split():
-        return re.sub(rf"(?<!\w){part.quantity}(?!\w)", str(count), text, count=1)
-    if part.quantity_text:
-        pattern = re.compile(rf"(?<!\w){re.escape(part.quantity_text)}(?!\w)", re.IGNORECASE)
+    """Put the count before the part's name, in place of the vague or wrong one; written as all counts are."""
+    now = number_word(count)
+    before = (str(part.quantity), number_word(part.quantity)) if part.quantity is not None else ()
+    for old in filter(None, (*before, part.quantity_text)):
+        pattern = re.compile(rf"(?<!\w){re.escape(old)}(?!\w)", re.IGNORECASE)
         if pattern.search(text):
-            return pattern.sub(str(count), text, count=1)
+            return pattern.sub(now, text, count=1)
     name = re.compile(rf"(?<!\w){re.escape(part.text)}s?(?!\w)", re.IGNORECASE)
     if count > 1 and part.quantity is None:
-        return name.sub(lambda match: f"{count} {match.group()}", text, count=1)
+        return name.sub(lambda match: f"{now} {match.group()}", text, count=1)
     return text
 
 

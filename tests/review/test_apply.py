@@ -117,8 +117,8 @@ def test_quantity_reaches_step_and_refit(case):
     draft = decided(case, answers.quantity(draft, flag(draft, "vague_quantity").id, "6", "counted in the film", "Ada"))
     step = next(s for s in draft.steps if "bolts" in s.text)
     back = next(s for s in draft.refit if step.id in s.undoes)
-    assert (step.text, step.objects[0].quantity) == ("Undo the 6 bolts.", 6)
-    assert (back.text, back.objects[0].quantity) == ("Fit and tighten the 6 bolts.", 6)
+    assert (step.text, step.objects[0].quantity) == ("Undo the six bolts.", 6)
+    assert (back.text, back.objects[0].quantity) == ("Fit and tighten the six bolts.", 6)
     assert step.because[-1].rule == "review.quantity" and "Ada" in step.because[-1].note
 
 
@@ -229,7 +229,7 @@ def test_part_name_is_used_throughout_but_the_talk_stays(case):
 def test_way_back_takes_the_place_of_the_open_refit_step(tmp_path):
     case = make_case(tmp_path, "Saw off the spout.\nShut the inlet valve.\n")
     draft = case.recompute()
-    point = flag(draft, "no_refit")
+    point = flag(draft, "misheard_term")
     draft = decided(case, answers.put_back(draft, point.id, "Weld a new spout on.", "Ada"))
     assert [s.text for s in draft.refit] == ["Open the inlet valve.", "Weld a new spout on."]
     assert draft.flags[0].state == "settled"
@@ -238,7 +238,7 @@ def test_way_back_takes_the_place_of_the_open_refit_step(tmp_path):
 def test_accepting_a_missing_way_back_declares_the_step_as_not_undone(tmp_path):
     case = make_case(tmp_path, "Saw off the spout.\n")
     draft = case.recompute()
-    point = flag(draft, "no_refit")
+    point = flag(draft, "misheard_term")
     draft = decided(case, answers.accept(draft, point.id, "It goes into the scrap bin.", "Ada"))
     assert not draft.refit
     assert [(entry.step, entry.reason) for entry in draft.not_undone] == [
@@ -248,11 +248,12 @@ def test_accepting_a_missing_way_back_declares_the_step_as_not_undone(tmp_path):
 
 @pytest.mark.parametrize(("choice", "count"), [(1, 3), (2, 4)])
 def test_one_of_two_counts_holds_wherever_they_disagreed(tmp_path, choice, count):
+    words = {3: "3", 4: "four"}  # the sample draft writes figures
     case = make_case(tmp_path, "Pull out the 3 circlips.\nThose 4 circlips must be renewed.\n")
     draft = case.recompute()
     draft = decided(case, answers.take(draft, flag(draft, "quantity_conflict").id, choice, "Ada"))
     assert draft.steps[0].objects[0].quantity == draft.renewals[0].quantity == count
-    assert draft.steps[0].text == f"Remove the {count} circlips."
+    assert draft.steps[0].text == f"Remove the {words[count]} circlips."
     assert not [f for f in draft.flags if f.state == "open"]
 
 
@@ -391,5 +392,57 @@ def test_folder_that_is_no_case_is_refused(tmp_path):
 def test_case_record_cannot_point_outside_its_folder(case):
     record = case.folder / "case.json"
     record.write_text(record.read_text().replace("transcript.talk", "../../secret.talk"))
-    with pytest.raises(CaseError, match="can't be used"):
+    with pytest.raises(CaseError, match="is not a record of a case: “recordings.0.copy_name”"):
         Case.open(case.folder, ENGINE)
+
+
+@pytest.mark.parametrize("text", ["{", '{"talk": "x"}'])
+def test_broken_record_of_a_case_is_refused_in_words(case, text):
+    (case.folder / "case.json").write_text(text)
+    with pytest.raises(CaseError, match="is not a record of a case: (it is not JSON|“recordings” is missing)"):
+        Case.open(case.folder, ENGINE)
+
+
+def test_file_inside_a_case_is_no_case(case):
+    with pytest.raises(CaseError, match="is not a case. Name its folder or its draft.json"):
+        Case.open(case.folder / "transcript.talk", ENGINE)
+
+
+def test_points_that_hang_on_a_dropped_step_are_settled_with_it(case):
+    draft = case.recompute()
+    point = flag(draft, "misheard_term")
+    step = next(s for s in draft.steps if set(s.segments) & set(point.segments))
+    others = {f.id for f in draft.flags if f.state == "open" and not set(f.segments) & set(step.segments)}
+    decision = answers.drop(draft, step.id, "Shown by mistake.", "Ada")
+    outcome = case.decide(decision)
+    assert next(f for f in outcome.draft.flags if f.id == point.id).state == "settled"
+    assert outcome.settled_by[point.id] == decision
+    assert {f.id for f in outcome.draft.flags if f.state == "open"} == others
+    reopened = case.decide(answers.undo(decision, "Ada")).draft
+    assert next(f for f in reopened.flags if f.id == point.id).state == "open"
+
+
+def test_heading_of_a_part_is_given_anew(case):
+    draft = decided(case, answers.edit(case.recompute(), "sec-1", "Pump removal", "Ada"))
+    assert draft.sections[0].title == "Pump removal"
+
+
+def test_words_put_in_place_of_garbled_ones_leave_the_rest(case):
+    draft = case.recompute()
+    point = flag(draft, "garbled")
+    said = answers.segment_of(draft, point).text
+    span = point.spans[0]
+    assert (
+        answers.fill(draft, point.id, "Clip the hose", "Ada").what.now
+        == said[: span.start] + "Clip the hose" + said[span.end :]
+    )
+
+
+def test_ends_of_an_open_condition_are_offered(case):
+    draft = case.recompute()
+    point = flag(draft, "open_scope")
+    offered = answers.choices(draft, point)
+    assert [entry.why for entry in offered][:1] == ["one step only"] or offered[0].why == "as drafted"
+    draft = decided(case, answers.take(draft, point.id, len(offered), "Ada"))
+    condition = draft.conditions[0]
+    assert condition.steps[-1] == offered[-1].text and condition.ends == "rejoin"

@@ -318,4 +318,24 @@ def test_torn_line_of_the_log_is_shown(browser):
     browser.post(action="accept", thing=browser.flag("garbled").id, reason="Aside.")
     with open(browser.case.folder / "decisions.jsonl", "ab") as log:
         log.write(b'{"id": "d-')
-    assert "Line 2 of decisions.jsonl can't be read: broken off" in browser.client.get("/").text
+    assert "Line 2 of decisions.jsonl is broken off" in browser.client.get("/").text
+
+
+def test_heading_is_changed_on_the_page(browser):
+    assert "Change the heading: Taking the pump out" in browser.client.get("/").text
+    assert 'id="head-sec-1"' in browser.client.get("/", params={"open": "sec-1"}).text
+    browser.post(action="edit", thing="sec-1", text="Pump removal")
+    assert "Pump removal" in browser.client.get("/").text
+
+
+def test_garbled_words_are_asked_for_in_an_empty_field_between_their_neighbours(browser):
+    point = browser.flag("garbled")
+    page = browser.client.get("/", params={"open": point.id}).text
+    assert re.search(r'id="fill-[^>]*></textarea>', page) and "What was said here" in page
+    browser.post(action="fill", thing=point.id, words="Clip the hose")
+    assert any(s.corrected and "Clip the hose" in s.corrected for s in browser.case.recompute().segments)
+
+
+def test_weights_have_the_words_of_the_documents(browser):
+    page = browser.client.get("/").text
+    assert "settle before sign-off" in page and "Settle before sign-off</span>" in page

@@ -36,7 +36,7 @@ def test_points_tell_what_to_choose_from(run):
     out = run("points")
     assert "“calliper pistol” sounds like a part that exists." in out
     assert "1  calliper piston (a part of this assembly)" in out and "step 3, 0:12" in out
-    assert out.endswith("3 stop, 4 check, 0 info open\n")
+    assert out.endswith("Open: 3 settle before sign-off, 4 check, 0 remark\n")
 
 
 def test_points_as_json_are_filtered_by_severity(run):
@@ -51,7 +51,7 @@ def test_points_as_json_are_filtered_by_severity(run):
         ("misheard_term", ["--take", "1"], "The words are: “Take off the calliper piston.”"),
         ("garbled", ["--words", "Clip the hose."], "The words are: “Clip the hose.”"),
         ("garbled", ["--accept", "Aside."], "Fine as it is: Aside."),
-        ("garbled", ["--role", "chatter"], "This is a chatter, not a unclear"),
+        ("garbled", ["--role", "chatter"], "This is chatter, not unclear"),
         ("vague_quantity", ["--quantity", "6", "--source", "film"], "bolts: 6 (film)"),
         (
             "torque_implausible",
@@ -73,6 +73,8 @@ def test_decision_is_taken_back_by_its_id(run):
     decision = run("settle", point["id"], "--accept", "Aside.").split()[0]
     run("settle", decision, "--undo")
     assert point["id"] in [entry["id"] for entry in listed(run)]
+    with pytest.raises(CaseError, match=f"decision {decision} has been taken back already"):
+        run("settle", decision, "--undo")
 
 
 def test_step_is_written_anew_and_taken_out(run):
@@ -85,7 +87,7 @@ def test_step_is_written_anew_and_taken_out(run):
     [
         ([], "one way of settling is needed"),
         (["--take", "1", "--accept", "x"], "only one way"),
-        (["--take", "7"], "has no suggestion 7. It has 3"),
+        (["--take", "77"], "has no suggestion 77"),
         (["--role", "boss"], "is not a role"),
         (["--quantity", "6"], "the source of the count is missing"),
         (["--accept", "  "], "the reason is missing"),
@@ -97,6 +99,17 @@ def test_unfit_settling_is_refused_in_words(run, options, message):
         point = next(point for point in listed(run) if point["code"] == "vague_quantity")
     with pytest.raises(CaseError, match=message):
         run("settle", point["id"], *options)
+
+
+def test_counts_and_refit_texts_are_asked_for_where_they_belong(run):
+    assert "inlet valve: 5 (film)" in run("settle", "2", "--quantity", "5", "--source", "film")
+    with pytest.raises(CaseError, match="--put-back is for a removal step. Use --text for a refit step"):
+        run("settle", "r1", "--put-back", "Fit it.")
+
+
+def test_title_and_headings_are_corrected(run):
+    assert "Title: Feed pump" in run("settle", "title", "--text", "Feed pump")
+    assert "The heading reads: “Pump off”" in run("settle", "sec-1", "--text", "Pump off")
 
 
 def test_unknown_point_is_refused_in_words(run):
