@@ -32,7 +32,7 @@ from extract.speech import Utterance
 HERE = Path(__file__).parent.parent
 ROUNDS = 20
 #: A garbled line counts this many times: the honest talks are fuller of asides than real ones.
-CARE = 2.5
+CARE = 2.0
 #: How noisy talks are: confidences are raised to this power, and errors grow with it.
 NOISE = (0.4, 2.0)
 #: Every fourth talk is kept for the report.
@@ -222,7 +222,7 @@ def heard(
     clock = 0.0
     for index, line in enumerate(lines):
         sure = line.garbled and pick.random() < 0.2
-        unsure = not line.garbled and pick.random() < 0.05
+        unsure = not line.garbled and pick.random() < 0.03
         values = []
         for text, wrong in zip(line.words, line.wrong, strict=True):
             # Recognisers write little words with confidence even where they lost the thread, and mumble them elsewhere.
@@ -234,7 +234,7 @@ def heard(
             elif wrong and not line.garbled:
                 value = pick.betavariate(1.6, 1.6)
             elif unsure:
-                value = pick.betavariate(4.5, 2)
+                value = pick.betavariate(5, 2)
             else:
                 value = (
                     pick.betavariate(14, 0.8) if pick.random() < (0.75 if small else 0.87) else pick.betavariate(3, 1.5)
