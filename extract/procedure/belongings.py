@@ -86,6 +86,7 @@ def _take_over_treatment(unit: Unit, attached: Attached) -> None:
 #: Utterances within which a washer belongs to the fastener that came out.
 _JUST_SAID = 3
 _FINITE = re.compile(r"\b(?:is|are|has|have|was|were|shows?|goes|does|can)\b", re.IGNORECASE)
+_THEY_ARE = re.compile(r"\b(they|these|those)['’]re\b", re.IGNORECASE)
 _SHORT_IS = re.compile(r"(\w)['’]s\b")
 
 
@@ -97,7 +98,8 @@ def _choice(found: RenewalFound, unit: Unit) -> str:
     if several and not is_plural(thing.text):
         thing = wording.Thing(plural_by_rule(thing.text), None, thing.position)
     many = several or (thing.quantity or 1) > 1 or is_plural(thing.text)
-    finding = wording.plain_words(found.only_if or "")
+    finding = _THEY_ARE.sub(r"\1 are", wording.plain_words(found.only_if or ""))
+    finding = re.sub(r"\bit['’]s\b", "it is", finding)
     if not _FINITE.search(finding):
         finding = _SHORT_IS.sub(r"\1 is", finding)
     finding = finding if re.match(r"(?:if|when|where|unless)\b", finding) else f"if {finding}"

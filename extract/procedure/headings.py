@@ -42,7 +42,8 @@ _AWAY = re.compile(r"\s+(?:off|out\s+of|from)\s+(?:the|this|that|our|your|an?|th
 _ARTICLE = re.compile(r"^(?:the|this|that|these|those|a|an|our|your|some)\s+", re.IGNORECASE)
 _REFIT = re.compile(
     r"\b(?:putting|going|goes|put|fit(?:ting)?|coming)\s+(?:\w+\s+){0,3}(?:back|together)\b"
-    r"|\bbuild(?:ing)?\s+(?:\w+\s+){0,2}up\b|\brebuild|\brefit|\breassembl|\bassembly\b",
+    r"|\bbuild(?:ing)?\s+(?:\w+\s+){0,2}up\b|\brebuild|\brefit|\breassembl|\bback\s+together\b"
+    r"|(?:^|\b(?:now|to|with|for)\s+)(?:the\s+)?assembly\W*$",
     re.IGNORECASE,
 )
 #: Where the announcement starts, whatever stands before it.

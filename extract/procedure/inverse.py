@@ -56,7 +56,8 @@ _SCREWED = word_set("plug nipple sensor injector jet stopper sender switch nozzl
 #: Where things go that are not used again.
 _BINS = word_set("bin trash waste scrap skip tip rubbish garbage dustbin can drum")
 #: Tools that leave nothing to be fitted again.
-_DESTROYING = word_set("chisel grinder hacksaw saw torch")
+_DESTROYING = word_set("grinder hacksaw saw torch")
+_BROKEN = word_set("crack split break smash cut burst")
 #: Tools that hold on to the part by themselves and are taken off again.
 _MOUNTED = word_set("puller compressor spreader extractor")
 #: What closes an open port for the time of the job.
@@ -258,7 +259,8 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
         return Undoing("none", reason=_REASONS["vent"])
     if sense == "discard" and toward[:1] and toward[0] in ("in", "into", "on", "onto") and not set(toward) & _BINS:
         return Undoing("none", reason="The part is put away.") if is_off else Undoing("off", "fit")
-    if tools & _DESTROYING and sense in ("loosen", "remove", "open", "operate"):
+    sawn = tools & _DESTROYING and sense in ("loosen", "remove", "open", "operate")
+    if sawn or "chisel" in tools and action.verb in _BROKEN:
         return Undoing("destroyed", "fit")
     if particle == "over" and action.verb in _TURNED_OVER and first.kind not in ("tool", "material", "fluid"):
         return Undoing("moved", "turn back")

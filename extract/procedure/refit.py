@@ -235,6 +235,8 @@ class _Writer:
         entries = refit_text.telling(self.attached.notes_of(unit), text)
         if all(one.kind == "consumable" for one in mine) and not tight and not measures:
             text, entries = refit_text.said_once(unit, text, entries, conditions)
+        if unit.lead is None and mine and all(one.only_if for one in mine):
+            text, entries = refit_text.chosen(text, entries)
         notes = tuple(self._note(entry, applies) for entry in entries)
         segments = tuple(
             dict.fromkeys(

@@ -114,6 +114,8 @@ def treats(act: Action, used: Sequence[str]) -> bool:
 def suits(act: Action, unit: Unit) -> float | None:
     """How well an act of the refit fits what has to be undone; null if it cannot be its undoing."""
     sense, effect = act.sense, unit.effect
+    if unit.verb == "turn back" and sense not in ("turn", "move", "operate"):
+        return None
     if effect == "back":
         same = act.sense in BACK and unit.told and unit.told[0].sense in BACK
         return 0.0 if same or (unit.told and unit.told[0].plain == act.plain) else None

@@ -39,7 +39,7 @@ def action_of(unit: Unit) -> str:
     """The plain verb of the refit step."""
     told = _told_verb(unit)
     if told:
-        return told
+        return told.removesuffix(" to torque")
     match = _TAKE_FROM.match(unit.verb)
     if match:
         noun = singular(match.group(1))
@@ -148,6 +148,12 @@ def said_once(
             if wording.count_words(whole) <= wording.MAX_WORDS:
                 return whole, [one for one in notes if one is not note]
     return text, list(notes)
+
+
+def chosen(text: str, notes: Sequence[NoteEntry]) -> tuple[str, list[NoteEntry]]:
+    """A part that is fitted new only if it has to be: the inspection with its choice is the step."""
+    choice = next((one for one in notes if one.kind == "check" and one.text.startswith("Inspect ")), None)
+    return (choice.text, [one for one in notes if one is not choice]) if choice else (text, list(notes))
 
 
 def text_of(

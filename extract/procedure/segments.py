@@ -65,10 +65,18 @@ def make_title(understanding: Understanding, name: str | None, has_refit: bool) 
         (action.place.utterance for action in understanding.actions if not action.done),
         default=len(understanding.utterances),
     )
-    for found in understanding.roles:
-        if found.role == "heading" and found.place.utterance <= first_act:
-            return job_title(_heading(understanding, found.place.utterance), has_refit)
-    return name
+    announced = [
+        found.place.utterance
+        for found in understanding.roles
+        if found.role == "heading"
+        and found.place.utterance <= first_act
+        and not opens_refit(understanding.utterances[found.place.utterance].analysed)
+    ]
+    if not announced:
+        return name
+    naming_parts = {found.place.utterance for found in understanding.titles}
+    index = next((index for index in announced if index in naming_parts), announced[0])
+    return job_title(_heading(understanding, index), has_refit)
 
 
 def _heading(understanding: Understanding, index: int) -> str:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from extract.ids import IdMaker
 from extract.procedure import placing
-from extract.procedure.names import PartName, content, part_name
+from extract.procedure.names import PartName, content, part_name, word_set
 from extract.procedure.refit_acts import BACK, own_verb, stands_alone, suits, treats, whole
 from extract.procedure.steps import in_order, make_part, placed
 from extract.procedure.told import TellingOrder, Told
@@ -28,6 +28,11 @@ _CLAUSE = 50
 
 
 _LOOK_FOR = re.compile(r"\blook(?:ing)?\b[^,.;]{0,20}?\bfor\s+((?:any\s+)?\w+)", re.IGNORECASE)
+#: What is turned on again, and what was shut for it.
+_SUPPLIES = (
+    (word_set("water gas air fuel"), word_set("stopcock tap cock valve main seacock faucet petcock")),
+    (word_set("power electricity current mains"), word_set("isolator breaker switch main fuse supply")),
+)
 _STEP = 0.01
 _TOGETHER = re.compile(r"\b(?:together|as one|in one go|complete)\b", re.IGNORECASE)
 
@@ -92,6 +97,8 @@ class _Reader:
             for found in self.understanding.renewals
             if found.kind == "consumable" and found.place.utterance == act.place.utterance
         ]
+        if act.sense in ("remove", "destroy", "discard") and self._only_if(act):
+            return
         if treats(act, used):
             self.told.treatments.append((act, self._treated(act)))
             return
@@ -142,6 +149,11 @@ class _Reader:
             return False
         self.told.remarks.append((act.place, touched[-1], "check", clause))
         return True
+
+    def _only_if(self, act: Action) -> bool:
+        """ "If they are scored, press them out and fit new ones": the choice is one step, with the new parts."""
+        choices = [found for found in self.understanding.renewals if found.only_if]
+        return any(found.place.utterance == act.place.utterance for found in choices)
 
     def _looks_at_treatment(self, act: Action) -> bool:
         """ "Spray the unions and look for bubbles" is one step."""
@@ -211,6 +223,8 @@ class _Reader:
                 "charge",
             )
             return 0.5 if unit.lead is not None and whole_machine else 0.0
+        if unit.effect == "isolated" and any(name.head in one and unit.heads & two for one, two in _SUPPLIES):
+            return 0.5
         score = placing.name_score(name, unit)
         if name.head not in unit.heads and score < 0.7:
             # Named by a part that it sits on is near, but not the same thing.

@@ -152,6 +152,10 @@ class TellingOrder:
         if same_breath is not None and same_breath is not unit:
             self.told.follows[id(unit)] = same_breath
             return
+        pointed = act.sense in _CLOSING and all(mention.pronoun for mention in act.objects)
+        if pointed and before is not None and before is not unit:
+            self.told.follows[id(unit)] = before
+            return
         for mention in act.objects:
             name = part_name(mention.text, mention.position)
             if unit.seal:
