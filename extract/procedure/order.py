@@ -160,6 +160,11 @@ class _Line:
         block = self._block(second)
         if first in block:
             return
+        if first.lead is None and second.lead is not None:
+            # What has no place in the removal gives way.
+            order.remove(first)
+            order.insert(self._start(second), first)
+            return
         for one in block:
             order.remove(one)
         at = self._after(first)
