@@ -126,6 +126,11 @@ def _flags(
         if lead is not None:
             raised.append(flags.count_conflict(conflict, acts[lead].step, understanding, ids))
     raised += [flags.no_value(torque, ids) for torque in refit.torques if not torque.stages and not torque.reference]
+    raised += [
+        flags.joint_unknown(torque, ids)
+        for torque in refit.torques
+        if torque.stages and torque.scope == "step" and not torque.refit and not torque.steps
+    ]
     lost = flags.steps_without_way_back([act.step for act in acts], refit.steps, refit.not_undone, raised)
     raised += [flags.unaccounted(step, ids) for step in lost]
     place = {utterance.id: utterance.index for utterance in understanding.utterances}

@@ -162,6 +162,18 @@ def no_value(torque: Torque, ids: IdMaker) -> Flag:
     )
 
 
+def joint_unknown(torque: Torque, ids: IdMaker) -> Flag:
+    """A tightening value whose joint no step has."""
+    return Flag(
+        id=ids.make("flag", "missing_object", torque.id),
+        code="missing_object",
+        severity="check",
+        message=f"No step of the procedure has the joint of this tightening value: {torque.joint}. Which step is it?",
+        segments=torque.segments,
+        evidence={"rule": "torque.no_step"},
+    )
+
+
 def unaccounted(step: Step, ids: IdMaker) -> Flag:
     """The last net: a removal step that nothing undoes, explains or flags."""
     return Flag(

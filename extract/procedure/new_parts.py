@@ -109,7 +109,7 @@ def _named_by_place(found: RenewalFound, units: Sequence[Unit]) -> Unit | None:
 def _fitted_in_work(found: RenewalFound, understanding: Understanding) -> bool:
     name = part_name(found.item)
     return any(
-        act.phase == "work" and act.sense in BACK and name.head == part_name(mention.text).head
+        act.phase == "work" and not act.negated and act.sense in BACK and name.head == part_name(mention.text).head
         for act in understanding.actions
         for mention in act.objects
     )
