@@ -50,7 +50,7 @@ STATING = frozenset(
 )
 ALONE = grammar.PARTICLES | frozenset("inside outside below above underneath beneath behind near past".split())
 TWO_WORD_OPENERS = frozenset(
-    ["first thing", "either sort", "that done", "this done", "first job", "next job", "last job", "first step", "next step", "last step", "from here", "from there", "from now", "next thing", "last thing", "next up", "first up", "first off", "heads up", "either way", "this time", "first of", "last of",
+    ["first thing", "this morning", "this afternoon", "this evening", "either sort", "that done", "this done", "first job", "next job", "last job", "first step", "next step", "last step", "from here", "from there", "from now", "next thing", "last thing", "next up", "first up", "first off", "heads up", "either way", "this time", "first of", "last of",
      "at first", "at last", "that said", "of course"]
 )  # fmt: skip
 #: Before a clause these take it as their object: "make sure the …", "to see it 's turning".
@@ -78,5 +78,6 @@ ALONE_VERBS = frozenset(
 )
 #: What the speaker shows or tells.
 SHOWN = frozenset("video film clip talk lesson episode instruction demonstration recording part section".split())
+WITHIN = frozenset("behind inside outside under underneath beneath below above".split())
 SUBJECT_ONLY = frozenset(["i", "we", "they", "ye", "he", "she"])
 HUNGRY_ADVERBS = frozenset("very quite really pretty just only too almost nearly even rather about every".split())

@@ -116,7 +116,13 @@ class ClauseHeads(ClauseSubjects):
             if start < k <= goes_on and k > 0 and t.tag[k - 1] == "INTJ":
                 k = start
         subject = self.ends_at.get(k)
-        bare = form == "b" or low in ("let", "lemme", "be") or (low == "do" and t.tag[first + 1 : first + 2] == ["NEG"])
+        invites = low == "have" and t.low[first + 1 : first + 2] == ["a"] and subject is None
+        bare = (
+            form == "b"
+            or invites
+            or low in ("let", "lemme", "be")
+            or (low == "do" and t.tag[first + 1 : first + 2] == ["NEG"])
+        )
         if form in ("n", "dn") and (subject is None or subject.pronoun not in grammar.SUBJECT_PRONOUNS):
             told = (
                 subject is not None

@@ -10,6 +10,7 @@ from extract.language.boundary_words import (
     MEASURES,
     OPENERS,
     TWO_WORD_OPENERS,
+    WITHIN,
 )
 from extract.language.clause_tokens import Head
 from extract.language.context import FILLERS, Tagged
@@ -108,7 +109,7 @@ class ClauseStarts(LeadingPhrases):
                 and topic.determiner
                 and not self._governed(topic)
                 and head.at + 1 not in self.chunk_at
-                and t.tag[head.first] == "AUX"
+                and (t.tag[head.first] == "AUX" or t.low[head.first - 1] == "never")
             ):
                 self._raise(topic.first, weight)
                 weight = 0.2
@@ -132,6 +133,15 @@ class ClauseStarts(LeadingPhrases):
                 score -= (
                     1.2 if t.low[start - 1] in ("in", "on", "over", "through", "around", "along") and not taken else 0.3
                 )
+            if (
+                not rank
+                and start
+                and t.low[start - 1] in WITHIN
+                and head.subject is not None
+                and head.subject.pronoun in ("you", "there", "it")
+            ):
+                self._raise(start - 1, score)  # "inside you've got a spring"
+                score -= 0.9
             at = self._with_adverbs(start)
             self._raise(at, score)
             if at != start:
@@ -178,7 +188,7 @@ class ClauseStarts(LeadingPhrases):
             i > 1
             and t.form[i - 1] in ("n", "dn")
             and i in self.chunk_at
-            and t.tag[i - 2] not in ("AUX", "PRON", "ADV", "NOUN", "CONJ", "PREP")
+            and t.tag[i - 2] not in ("AUX", "PRON", "ADV", "NOUN", "CONJ", "PREP", "VERB")
         ):
             i -= 1
         while (
@@ -247,6 +257,8 @@ class ClauseStarts(LeadingPhrases):
             and not head.subject.pronoun
         ):
             score += 0.4
+        if word == "when" and head.subject is not None and head.subject.pronoun == "there":
+            score += 0.4
         if word == "before" and head.subject is not None and head.subject.pronoun in ("i", "we", "anybody", "anyone"):
             score += 0.8
         if word in ("while", "whilst") and (
@@ -276,6 +288,7 @@ class ClauseStarts(LeadingPhrases):
             i + 1 < len(t)
             and f"{word} {t.low[i + 1]}" in TWO_WORD_OPENERS
             and t.tag[i + 2 : i + 3] not in (["CONJ"], ["PREP"])
+            and (word != "this" or t.tag[i + 2 : i + 3] == ["PRON"])
         ):
             self._raise(i, 1.5)
             return
@@ -363,6 +376,8 @@ class ClauseStarts(LeadingPhrases):
                 score -= 1.5
             if word == "next" and t.tag[i] != "ADV":
                 return
+            if word == "first" and i in self.ends_at and t.tag[self.ends_at[i].first - 1] == "INTJ":
+                score -= 1.5
             if word == "now" and following == "NUM" or word == "first" and after == "then":
                 score -= 1.5
             if (

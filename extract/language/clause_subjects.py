@@ -47,7 +47,7 @@ class ClauseSubjects:
         """The subject of a base form ("the wedges come loose"), or None where what stands before belongs to the clause before."""
         t = self.t
         before = subject.first - 1
-        if before >= 0 and t.tag[before] == "SUB":
+        if before >= 0 and (t.tag[before] == "SUB" or t.low[before] == "so" and self._plural(subject)):
             return subject
         if subject.pronoun in SUBJECT_ONLY:
             return subject

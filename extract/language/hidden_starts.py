@@ -65,7 +65,9 @@ class HiddenStarts(ClauseStarts):
         if (
             often
             or t.low[i] == "use"
-            and t.tag[i + 1 : i + 2] == ["DET"]
+            and (t.tag[i + 1 : i + 2] == ["DET"] or t.low[i + 1 : i + 2] == ["new"])
+            or t.low[i] == "look"
+            and t.low[i + 1 : i + 2] == ["at"]
             or t.low[i] in ("start", "begin", "finish")
             and t.low[i + 1 : i + 2] == ["with"]
         ):
@@ -97,7 +99,7 @@ class HiddenStarts(ClauseStarts):
         if t.tag[i] == "ADJ" and t.tag[i - 1] == "PRON" and i > 1 and t.tag[i - 2] == "VERB":
             return  # "leave it dry on the …"
         score = 1.0 if j == i + 1 else 0.6
-        if t.tag[i - 1] in ("VERB", "ADV", "PART") and t.tag[j] == "DET":
+        if t.tag[i - 1] in ("VERB", "ADV", "PART") and t.tag[j] in ("DET", "PRON"):
             score += 0.4
         sense = self.words.lexicon.verb_sense(t.low[i], t.low[i + 1]) if j > i + 1 else None
         if sense is not None and t.low[i + 1] in sense.particles:
@@ -136,6 +138,11 @@ class HiddenStarts(ClauseStarts):
         ):
             self._raise(i, 0.8)
             self.latent.add(i)
+        held = self.chunk_at.get(i + 1)
+        if t.low[i] == "with" and held is not None and held.last < len(t) and t.form[held.last] in ("n", "dn"):
+            if any(head.command and not head.link and head.first == held.last + 1 for head in self.heads):
+                self._raise(i, 1.7)  # "with the lid raised lift the tray"
+            return
         if (
             not t.low[i].endswith("ing")
             or i == 0

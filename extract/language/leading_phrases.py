@@ -9,6 +9,7 @@ from extract.language.boundary_words import (
     NEVER,
     PHRASE_LEADS,
     SHOWN,
+    WITHIN,
 )
 from extract.language.clause_heads import ClauseHeads
 from extract.language.clause_tokens import Head
@@ -94,6 +95,13 @@ class LeadingPhrases(ClauseHeads):
             leads += 0.8
         if CONTRASTS & set(t.low[first : chunk.last]):
             leads += 0.4
+        if (
+            head is not None
+            and t.low[i] in WITHIN
+            and head.subject is not None
+            and head.subject.pronoun in ("you", "there")
+        ):
+            leads += 0.8  # "behind the panel you find …"
         number = self.heads.index(head) if head is not None else 0
         if (
             number
@@ -140,5 +148,11 @@ class LeadingPhrases(ClauseHeads):
         chunk = self.ends_at.get(head.first)
         if t.tag[head.first] == "AUX" and head.first + 1 < len(t) and t.tag[head.first + 1] == "PRON":
             self._raise(head.first, 0.6)
+        elif (
+            head.first + 1 in self.chunk_at
+            and t.low[head.first] in ("is", "are", "can", "will", "does", "has")
+            and t.tag[head.first - 1] in ("PART", "ADV", "NOUN", "PRON")
+        ):
+            self._raise(head.first, 0.8)
         elif chunk is not None and chunk.first > 0 and t.tag[chunk.first - 1] == "PREP":
             self._raise(chunk.first - 1, 0.6)
