@@ -229,7 +229,7 @@ def test_part_name_is_used_throughout_but_the_talk_stays(case):
 def test_way_back_takes_the_place_of_the_open_refit_step(tmp_path):
     case = make_case(tmp_path, "Saw off the spout.\nShut the inlet valve.\n")
     draft = case.recompute()
-    point = flag(draft, "misheard_term")
+    point = flag(draft, "no_refit")
     draft = decided(case, answers.put_back(draft, point.id, "Weld a new spout on.", "Ada"))
     assert [s.text for s in draft.refit] == ["Open the inlet valve.", "Weld a new spout on."]
     assert draft.flags[0].state == "settled"
@@ -238,7 +238,7 @@ def test_way_back_takes_the_place_of_the_open_refit_step(tmp_path):
 def test_accepting_a_missing_way_back_declares_the_step_as_not_undone(tmp_path):
     case = make_case(tmp_path, "Saw off the spout.\n")
     draft = case.recompute()
-    point = flag(draft, "misheard_term")
+    point = flag(draft, "no_refit")
     draft = decided(case, answers.accept(draft, point.id, "It goes into the scrap bin.", "Ada"))
     assert not draft.refit
     assert [(entry.step, entry.reason) for entry in draft.not_undone] == [
