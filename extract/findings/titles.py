@@ -9,9 +9,9 @@ from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.speech import RoleFound, TitleFound
 
-_NAMED = ("part", "fastener", "seal", "machine", "fluid", "unknown", "place")
+_NAMED = ("part", "fastener", "seal", "machine", "fluid", "material", "unknown", "place")
 #: Prepositions whose phrase still tells which part is meant; "out of", "off", "with" only tell what is done.
-_BELONGING = frozenset("of on in for at from under behind".split())
+_BELONGING = frozenset("of on in inside for at from under behind".split())
 #: Nouns that stand for the film or the job, never for the part.
 _NO_PART = frozenset(
     "film video recording clip session demonstration instruction lesson module talk job one thing section part bit step "
@@ -43,7 +43,7 @@ def _names_part(parsed: Parsed, chunk: Chunk) -> bool:
     if chunk.kind == "unknown" and chunk.determiner is None and chunk.first == chunk.head:
         return False
     before = parsed.tagged.low[chunk.first - 1] if chunk.first else ""
-    return before not in ("with", "off", "out", "using")
+    return before not in ("with", "using")
 
 
 def _name_start(parsed: Parsed, chunk: Chunk) -> int:
@@ -68,11 +68,16 @@ def _end(parsed: Parsed, chunk: Chunk) -> int:
         following = parsed.chunk_at.get(joint + 1)
         if following is None or following.pronoun is not None or following.noun in _NO_PART:
             break
+        if t.low[following.last : following.last + 2] == ["for", "short"]:
+            break
         joined = (
             t.low[joint] in ("and", ",") and following.kind in (*_NAMED, "abstract") and not _acts(parsed, following)
         )
         belongs = t.low[joint] in _BELONGING and following.kind != "abstract"
-        if not (joined or belongs):
+        numbered = parsed.chunk_at.get(following.last) if following.noun == "number" else None
+        if numbered is not None and t.low[joint] in _BELONGING:
+            following = numbered
+        elif not (joined or belongs):
             break
         last = following.last
     return last

@@ -24,14 +24,27 @@ def test_heading_is_the_noun_phrase_without_run_up(said, title):
 
 
 @pytest.mark.parametrize(
-    "said", ["So putting her back together.", "Right, a few bits for the rebuild.", "On to reassembly."]
+    "said",
+    [
+        "So putting her back together.",
+        "Right, a few bits for the rebuild.",
+        "On to reassembly.",
+        "Right, back together with her.",
+        "Now the assembly.",
+    ],
 )
 def test_headings_that_open_the_refit(said):
     assert opens_refit(said) and heading_title(said) == "Refit"
 
 
 @pytest.mark.parametrize(
-    "said", ["We're going to open up the gear case.", "Now the back cover.", "Next the fitting on the pump."]
+    "said",
+    [
+        "We're going to open up the gear case.",
+        "Now the back cover.",
+        "Next the fitting on the pump.",
+        "Now the blower assembly.",
+    ],
 )
 def test_headings_of_the_removal_do_not_open_the_refit(said):
     assert not opens_refit(said)

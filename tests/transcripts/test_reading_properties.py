@@ -16,7 +16,9 @@ from extract.transcripts.formats import choose
 from extract.transcripts.source import load
 
 DATA = Path(__file__).parent / "data"
-WORD = st.text("abcdefghijklmnopqrstuvwxyzé'-25,.", min_size=1, max_size=9).filter(lambda w: not w.isdigit())
+WORD = st.text("abcdefghijklmnopqrstuvwxyzé'-25,.", min_size=1, max_size=9).filter(
+    lambda word: any(map(str.isalpha, word))  # "-" and "25." open an item of a list
+)
 CUES = st.lists(st.lists(WORD, min_size=1, max_size=8), min_size=1, max_size=12)
 SNIPPETS = st.sampled_from(
     [
