@@ -193,9 +193,7 @@ def _read_talk(name: str, gold_file: Path) -> GoldTalk:
 
 def _transcript(name: str, gold_file: Path) -> Path:
     found = [
-        file
-        for file in sorted(gold_file.parent.iterdir())
-        if file.is_file() and file.stem == name and file.suffix
+        file for file in sorted(gold_file.parent.iterdir()) if file.is_file() and file.stem == name and file.suffix
     ]
     # Notes beside a transcript describe it; alone they are the transcript.
     found = [file for file in found if file.suffix not in _NOTES] or found
