@@ -52,7 +52,7 @@ MAX_WORDS = 14
 
 
 def opens_refit(text: str) -> bool:
-    """True for a heading that opens the second half of the job ("so putting her back together")."""
+    """True for a heading that opens the second half of the job ("now we build it up again")."""
     return bool(_REFIT.search(text))
 
 

@@ -1,7 +1,7 @@
 """Names of parts: which words tell one part from another, and how well two names agree.
 
 A name is its head noun in the singular ("bolt"), the words before it ("guide"), and the words of its place
-("at the back"). "The carrier bolts" and "the two bolts at the back" are told apart, or found to be the same,
+("at the stern"). "The gantry bolts" and "the two bolts at the stern" are told apart, or found to be the same,
 by these words alone; which part a fastener holds is the business of `states`.
 """
 
@@ -102,7 +102,7 @@ class PartName:
 
 @lru_cache(maxsize=8192)
 def part_name(text: str, position: str | None = None) -> PartName:
-    """Take a noun phrase apart; words after a preposition ("nut on the V clamp") count as place."""
+    """Take a noun phrase apart; words after a preposition ("nut under the V clamp") count as place."""
     pieces = _TAIL.split(text, maxsplit=1)
     if position and position.startswith(("to ", "until ", "for ")):
         position = None  # a value or an end of movement, no place

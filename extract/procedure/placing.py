@@ -68,7 +68,7 @@ def mentioned(unit: Unit, said: frozenset[str]) -> float:
     for part in unit.parts:
         name = part_name(part.text)
         if name.head in said:
-            # "Goes back in the clamp" does not name the back rod.
+            # "Is put back into its holder" does not name the back rod.
             told = name.qualifiers & said - _MOVEMENTS
             known = len(told) / len(name.qualifiers) if name.qualifiers else 0.2
             best = max(best, 0.5 + 0.5 * known)

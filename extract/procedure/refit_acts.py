@@ -165,7 +165,7 @@ _CLAUSE_WORDS = 14
 def spoken_time(word: str, clause: str, before: str, participle: Callable[[str], str]) -> str:
     """The time of a step in the talk's own words, if they can be written; else empty.
 
-    "Before you connect the feed" is "before the feed is connected". `before` are the words that stand in front of it.
+    "Before you couple the hose" is "before the hose is coupled". `before` are the words that stand in front of it.
     """
     clause = _TRAILS.split(plain_words(clause))[0].strip(" .,;")
     found = _YOU_DO.match(clause)

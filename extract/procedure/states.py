@@ -149,7 +149,7 @@ def _may_be(met: Met, part: Tracked, score: float) -> bool:
     if met.sense not in OFF | LOOSE:
         return True
     if score < 0.95 and met.name.qualifiers - part.name.qualifiers - part.name.place and part.state != "fitted":
-        # "Move the pipe aside", later "push the return pipe down": the fuller name is another pipe.
+        # "Move the duct aside", later "lower the long duct": the fuller name is another pipe.
         return False
     apart = met.utterance - part.mets[-1].utterance > _APART and score < 0.95 and part.state != "fitted"
     if apart and not met.pronoun and met.sense in OFF and (met.direction or met.position):

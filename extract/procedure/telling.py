@@ -138,7 +138,7 @@ class _Reader:
         self.units.append(other)
 
     def _checks_the_step_before(self, act: Action) -> bool:
-        """ "Spin the shaft and feel that it runs free": the second act is a note at the step of the first."""
+        """ "Spin the wheel and see that it turns freely": the second act is a note at the step of the first."""
         where = act.place.utterance
         touched = self.told.touched.get(where, [])
         pointed = all(mention.pronoun for mention in act.objects)

@@ -131,7 +131,7 @@ class TellingOrder:
             block = where
 
     def _subordinate(self, act: Action) -> bool:
-        """True for an act that only places another one ("… before you connect the feed")."""
+        """True for an act that only places another one ("… before you couple the hose")."""
         text = self._said(act)
         before = [match for match in _ANCHOR.finditer(text) if match.end() <= act.place.start]
         if not before:
@@ -353,7 +353,7 @@ class TellingOrder:
         return None
 
     def _lists(self) -> None:
-        """An order told as a list of parts: "disc, carrier, pads, caliper, hose"."""
+        """An order told as a list of parts: "sleeve, spring, cap, lever"."""
         refit = {found.place.utterance for found in self.understanding.roles if found.role == "refit_note"}
         for where in sorted(refit):
             pieces = _PIECES.split(self.understanding.utterances[where].analysed)

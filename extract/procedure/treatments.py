@@ -173,7 +173,7 @@ def wetted_seals(understanding: Understanding, units: Sequence[Unit], told: Told
 
 
 def _wetting(understanding: Understanding, found: RenewalFound, unit: Unit) -> list[tuple[Place, Unit, str, str]]:
-    """ "… and wetted with clean coolant": the treatment of a new seal as a note at its step."""
+    """ "… and oiled before it goes in": the treatment of a new seal as a note at its step."""
     where = found.place.utterance
     verb = _WETTED.search(_said(understanding, found))
     matter = [one for one in understanding.renewals if one.kind == "consumable" and one.place.utterance == where]

@@ -87,7 +87,7 @@ def indefinite(text: str) -> str:
 
 
 def noun_phrase(thing: Thing, with_position: bool = True) -> str:
-    """Article, count, name and place: "the two bolts at the back"."""
+    """Article, count, name and place: "the two bolts at the stern"."""
     text = plain_words(thing.text)
     count = thing.quantity if thing.quantity and (thing.quantity > 1) else None
     counted = f"{number_word(count)} {text}" if count else text
@@ -144,7 +144,7 @@ def _movement(direction: str, away: bool) -> str:
 
 
 def verb_phrase(verb: str, phrase: str, direction: str | None) -> str:
-    """Verb, object, particle and movement in the order of plain English ("slide the pads out of the carrier")."""
+    """Verb, object, particle and movement in the order of plain English ("slide the skids out of the frame")."""
     base, _, particle = verb.partition(" ")
     move = _movement(direction, base in _FROM and not particle) if direction else ""
     if particle.endswith("ly") or particle.startswith("to "):
@@ -287,7 +287,7 @@ def instruction(
 
 
 def until_phrase(until: str | None) -> str:
-    """The end of an act: "until the belt hangs loose"; empty where the words are too few or too personal."""
+    """The end of an act: "until the drum comes free"; empty where the words are too few or too personal."""
     if not until:
         return ""
     text = re.sub(r"^(?:until|till|til)\s+", "", plain_words(until), flags=re.IGNORECASE)

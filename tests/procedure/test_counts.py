@@ -6,7 +6,7 @@ from extract.procedure.counts import counted
 @pytest.mark.parametrize(
     ("text", "found"),
     [
-        ("All nine bolts get a drop of thread lock.", [(9, ("bolt",))]),
+        ("All nine bolts get one drop of locking fluid.", [(9, ("bolt",))]),
         ("Both of the guide bolts are new.", [(2, ("guide", "bolt"))]),
         ("Fit 4 new clamps.", [(4, ("clamp",))]),
         ("One bolt is longer.", []),

@@ -16,7 +16,7 @@ def test_caution_that_looks_back_stands_at_the_step_before():
     draft = (
         Bench()
         .say("Draw the disc off.", do("draw", thing("disc"), particle="off"))
-        .say("It's heavier than it looks, mind your toes.", caution("Mind your toes."), role="caution")
+        .say("It weighs more than you think, mind your toes.", caution("Mind your toes."), role="caution")
         .say("Clean the hub.", do("clean", thing("hub")))
         .draft()
     )
@@ -26,7 +26,7 @@ def test_caution_that_looks_back_stands_at_the_step_before():
 def test_caution_that_names_a_part_stands_at_its_step_and_its_refit():
     draft = (
         Bench()
-        .say("Lower the motor from the bracket.", do("lower", thing("motor", direction="from the bracket")))
+        .say("Lower the motor from its shelf.", do("lower", thing("motor", direction="from its shelf")))
         .say("That motor is heavy.", caution("The motor is heavy."), role="caution")
         .draft()
     )

@@ -13,7 +13,7 @@ def test_name_is_taken_apart_into_head_qualifiers_and_place():
 
 
 def test_words_after_a_preposition_are_place():
-    name = part_name("nut on the V clamp")
+    name = part_name("nut under the V clamp")
     assert (name.head, name.place) == ("nut", {"v", "clamp"})
 
 

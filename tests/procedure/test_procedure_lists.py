@@ -38,7 +38,7 @@ def test_the_same_part_named_twice_is_one_line_with_its_count_and_places():
 def test_count_without_a_word_is_that_of_what_came_off():
     draft = (
         Bench()
-        .say("Slide the two pads out.", do("slide", thing("pads", 2), particle="out"))
+        .say("Slide both the pads out.", do("slide", thing("pads", 2), particle="out"))
         .say("New pads go in.", renew("pad"), role="refit_note")
         .say("Lift the disc off.", do("lift", thing("disc"), particle="off"))
         .say("The disc is new as well.", renew("disc"), role="refit_note")

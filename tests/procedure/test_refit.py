@@ -45,9 +45,9 @@ def test_bolts_that_were_out_long_before_go_in_right_after_their_part():
     draft = (
         Bench()
         .say("Wind the four nuts off the flange.", do("wind", thing("nuts", 4, "on the flange"), particle="off"))
-        .say("Undo the V clamp and pull the elbow back.", do("undo", thing("V clamp")),
-             do("pull", thing("elbow"), particle="back"))
-        .say("Put a strap round the blower and lift it away.", do("put", thing("strap", direction="round the blower")),
+        .say("Undo the V clamp and pull the duct back.", do("undo", thing("V clamp")),
+             do("pull", thing("duct"), particle="back"))
+        .say("Put one strap round the blower and lift it away.", do("put", thing("strap", direction="round the blower")),
              do("lift", thing("blower"), particle="away"))
         .draft()
     )  # fmt: skip
@@ -57,24 +57,24 @@ def test_bolts_that_were_out_long_before_go_in_right_after_their_part():
 def test_acts_on_one_part_that_belong_together_are_one_refit_step():
     draft = (
         Bench()
-        .say("Straighten the split pin and pull it out.", do("straighten", thing("split pin")),
+        .say("Straighten the split pin, then pull it out.", do("straighten", thing("split pin")),
              do("pull", thing("split pin", pronoun="it"), particle="out"))
-        .say("Break loose the nine bolts around the flange.",
-             do("break", thing("bolts", 9, "around the flange"), particle="loose"))
-        .say("Now take them out.", do("take", thing("bolts", 9, pronoun="them"), particle="out"))
+        .say("Break loose the seven bolts around the neck.",
+             do("break", thing("bolts", 7, "around the neck"), particle="loose"))
+        .say("Now take them out.", do("take", thing("bolts", 7, pronoun="them"), particle="out"))
         .say("Lift the drive out and set it on the bench.", do("lift", thing("drive"), particle="out"),
              do("set", thing("drive", direction="on the bench", pronoun="it")))
         .draft()
     )  # fmt: skip
-    assert texts(draft) == ["Fit the drive.", "Fit the nine bolts around the flange.", "Fit the split pin."]
+    assert texts(draft) == ["Fit the drive.", "Fit the seven bolts around the neck.", "Fit the split pin."]
     assert [len(step.undoes) for step in draft.refit] == [2, 2, 2]
 
 
 def test_belt_taken_off_two_things_goes_back_on_both():
     draft = (
         Bench()
-        .say("Take the belt off the pulley.", do("take", thing("belt", direction="off the pulley"), particle="off"))
-        .say("Withdraw the belt from the hanger.", do("withdraw", thing("belt", direction="from the hanger")))
+        .say("Take the old belt off the drum.", do("take", thing("belt", direction="off the drum"), particle="off"))
+        .say("Withdraw the long belt from the rail.", do("withdraw", thing("belt", direction="from the rail")))
         .draft()
     )
     assert len(draft.refit) == 2
@@ -98,7 +98,7 @@ def test_fluid_goes_in_after_its_plug_and_only_once_the_machine_is_level():
         Bench()
         .say("Tip the digger back and prop it.", do("tip", thing("digger", kind="machine"), particle="back"),
              do("prop", thing("digger", kind="machine", pronoun="it")))
-        .say("Take the drain plug out and let the oil away into a basin.",
+        .say("Take the drain plug out and let all the oil run into a basin.",
              do("take", thing("drain plug"), particle="out"),
              do("let", thing("oil", direction="into a basin"), particle="away"))
         .draft()
@@ -181,7 +181,7 @@ def test_before_after_and_last_of_all_place_a_step():
         .say("Peel the blanket off.", do("peel", thing("blanket"), particle="off"))
         .say("Open the drain tap and drain the coolant.", do("open", thing("drain tap")), do("drain", thing("coolant")))
         .say("Remove the blower.", do("remove", thing("blower")))
-        .say("The blanket goes on again last of all.", again("go", thing("blanket"), particle="on"), role="refit_note")
+        .say("The blanket goes back on last of all.", again("go", thing("blanket"), particle="on"), role="refit_note")
         .say("Before the filling close the drain tap.", again("close", thing("drain tap")), role="refit_note")
         .say("After the filling run the set for ten minutes.", again("run", thing("set")),
              measured("running time", 10, "min", "ten minutes"), role="refit_note")
@@ -234,11 +234,11 @@ def test_washer_goes_with_what_is_screwed_and_gasket_with_what_is_bolted_on():
     draft = (
         Bench()
         .say(
-            "Undo the banjo bolt and pull the hose away.",
+            "Undo the banjo bolt, then pull the hose away.",
             do("undo", thing("banjo bolt")),
             do("pull", thing("hose"), particle="away"),
         )
-        .say("Two new copper washers go on there.", renew("copper washer", 2), role="refit_note")
+        .say("Two fresh copper washers go there.", renew("copper washer", 2), role="refit_note")
         .say(
             "Undo the three screws and take the cover off.",
             do("undo", thing("screws", 3)),
@@ -257,7 +257,7 @@ def test_substitute_takes_the_place_of_the_old_kind():
         .say("Drill the two rivets of the plate out and lift the plate off.",
              do("drill", thing("rivets", 2, "of the plate"), particle="out"),
              do("lift", thing("plate"), particle="off"))
-        .say("The rivets are replaced by M5 screws.",
+        .say("M5 screws take the place of the rivets.",
              renew("rivet", 2, kind="substitute", replaced_by="M5 screw"), role="refit_note")
         .say("The screws of the plate get five newton metres.", tighten("screws of the plate", 5), role="torque_note")
         .draft()
@@ -334,7 +334,7 @@ def test_what_goes_back_without_having_come_off_is_flagged():
 
 
 def test_counts_of_the_refit_are_held_against_the_removal():
-    draft = pump().say("All five bolts get a drop of thread lock.", role="refit_note").draft()
+    draft = pump().say("All five bolts get one drop of locking fluid.", role="refit_note").draft()
     flag = next(flag for flag in draft.flags if flag.code == "quantity_conflict")
     assert (flag.severity, flag.evidence["removed"], flag.evidence["said"]) == ("stop", 4, 5)
     assert not [
@@ -391,7 +391,7 @@ def test_what_came_off_together_goes_back_together():
     draft = (
         Bench()
         .say(
-            "Draw the two sprockets and the chain off together.",
+            "Draw the two sprockets off together with the chain.",
             do("draw", thing("sprockets", 2), thing("chain"), particle="off"),
         )
         .say("The chain goes on first.", again("go", thing("chain"), particle="on"), role="refit_note")
@@ -405,7 +405,7 @@ def test_water_comes_back_by_its_supply():
         Bench()
         .say("I've shut the sea cock.", do("shut", thing("sea cock"), done=True))
         .say("Let the water out at the little tap.", do("let", thing("water"), particle="out"))
-        .say("Shut the little tap and open the sea cock before she's started.",
+        .say("Shut the little tap, then open the sea cock again before it's started.",
              again("shut", thing("little tap"), sense="close", plain="close"), again("open", thing("sea cock")), role="refit_note")
         .draft()
     )  # fmt: skip
@@ -417,13 +417,13 @@ def test_water_comes_back_by_its_supply():
 def test_time_of_a_step_is_told_in_the_words_of_the_talk():
     draft = (
         Bench()
-        .say("Undo the feed pipe and move the pipe aside.", do("move", thing("feed pipe"), particle="aside"))
-        .say("Pour clean oil into the inlet before you connect the feed pipe.",
-             again("pour", thing("oil", direction="into the inlet")), again("connect", thing("feed pipe")), role="refit_note")
+        .say("Undo the supply pipe and move the pipe aside.", do("move", thing("supply pipe"), particle="aside"))
+        .say("Pour some clean oil into the port before you connect the supply pipe.",
+             again("pour", thing("oil", direction="into the port")), again("connect", thing("supply pipe")), role="refit_note")
         .draft()
     )  # fmt: skip
-    assert texts(draft)[0] == "Pour the oil into the inlet."
-    assert [note.text for note in draft.refit[0].notes] == ["Do this before the feed pipe is connected."]
+    assert texts(draft)[0] == "Pour the oil into the port."
+    assert [note.text for note in draft.refit[0].notes] == ["Do this before the supply pipe is connected."]
 
 
 def test_renewal_and_note_of_a_variant_stay_with_it():

@@ -79,8 +79,8 @@ def test_measures_of_an_utterance_belong_to_the_act_before_them():
     draft = (
         Bench()
         .say(
-            "Set the inlet valve to 12 thou and run the engine for five minutes.",
-            do("set", thing("inlet valve")),
+            "Set the left valve to 12 thou and run the engine for five minutes.",
+            do("set", thing("left valve")),
             measured("inlet valve clearance", 12, "thou", "12 thou"),
             do("run", thing("engine")),
             measured("running time", 5, "min", "five minutes"),
@@ -88,7 +88,7 @@ def test_measures_of_an_utterance_belong_to_the_act_before_them():
         .draft()
     )
     assert [[one.value for one in step.measures] for step in draft.steps] == [[12], [5]]
-    assert draft.steps[0].text == "Set the inlet valve to 12 thou."
+    assert draft.steps[0].text == "Set the left valve to 12 thou."
 
 
 def test_reported_act_is_a_step_done_before_the_camera():

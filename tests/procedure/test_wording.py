@@ -36,7 +36,7 @@ def condition(kind="variant", axis=None, value=None, negated=False, values=()) -
     ("thing", "written"),
     [
         (Thing("guide bolts", 2), "the two guide bolts"),
-        (Thing("bolts", 2, "at the back"), "the two bolts at the back"),
+        (Thing("bolts", 2, "at the stern"), "the two bolts at the stern"),
         (Thing("head bolts", 12), "the 12 head bolts"),
         (Thing("cover", 1), "the cover"),
         (Thing("sealing ring", None, None, "new"), "a new sealing ring"),
@@ -62,7 +62,7 @@ def test_indefinite_article_follows_the_sound(text, written):
     ("verb", "phrase", "direction", "written"),
     [
         ("remove", "the disc", "off the hub", "remove the disc from the hub"),
-        ("slide off", "the pads", "out of the carrier", "slide the pads out of the carrier"),
+        ("slide off", "the skids", "out of the frame", "slide the skids out of the frame"),
         ("lift off", "the caliper", "from the carrier", "lift the caliper from the carrier"),
         ("swing back", "the arm", None, "swing the arm back"),
         ("push", "the roller", "towards the motor", "push the roller towards the motor"),
