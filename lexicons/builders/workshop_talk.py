@@ -40,7 +40,7 @@ there are {n} {f}s round the {p}
 underneath you'll find the {p} and the {p}
 the {s} has to be renewed
 the {s} gets renewed every time
-the {n} {f}s have to be new when it goes back
+the {n} {f}s need to be fresh for the way back
 you'll need a new {s} and {n} new {f}s
 fit a new {s} when the {p} goes back on
 put a new {s} on the {p}
@@ -48,7 +48,7 @@ replace the {s} with a new one
 the {s} is {vd} every time it's off
 the {f}s go to {n} newton metres
 the {f} is {vd} to {n} newton metres
-tighten the {f}s to {n} newton metres in a cross
+tighten the {f}s to {n} newton metres crosswise
 {f}s are {n} foot pounds
 done up to {n} newton metres
 that one is only {n} newton metres
@@ -58,9 +58,9 @@ wipe the {p} with {m}
 fill it up with fresh {m}
 drain the {m} into a {t}
 when you fit it {v} the {p} first
-when it goes back together {v} the {s} with {m}
+when it all goes together again {v} the {s} with {m}
 if yours has a {p} {v} the {f} instead
-if it's the one with the {p} then {v} the {f}
+if it's the type with the {p} then {v} the {f}
 on the {p} {v} the {n} {f}s
 the {p} is {vd} and the {f} is {vd}
 the {f}s are {vd} and the {p} is taken {off}
@@ -93,7 +93,7 @@ today we're doing the {p} and the {s}
 this is the {p} off a {p}
 {f}s in and nip them up by hand
 it goes back in the reverse order
-everything else goes back the way it came off
+everything else goes on as it came off
 the {p} {vs} the {p}
 if you {v} the {p} the {s} will leak
 otherwise the {p} rubs on the {p}
