@@ -75,7 +75,7 @@ def test_a_usual_caution_has_short_sentences(rule: Rule) -> None:
     ("spoken", "subject", "text"),
     [
         (
-            "Cement dust is nasty stuff, so never sweep it up with a dry broom.",
+            "Cement dust is nasty, so never sweep it up with a dry broom.",
             "cement dust",
             "Never sweep the cement dust up with a dry broom. Cement dust is harmful.",
         ),

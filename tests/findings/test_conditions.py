@@ -89,8 +89,8 @@ def test_a_condition_names_its_axis_and_its_value_with_numbers_in_digits() -> No
     found = conditions_of(
         [
             "On gates wider than eight hundred millimetres, loosen the nut.",
-            "On hoists built before two thousand and three, snip the wires.",
-            "On the three-cylinder engine, loosen the strap.",
+            "On hoists made before two thousand and three, snip the wires.",
+            "For the three-cylinder engine, loosen the strap.",
             "If yours has the curved handle, undo the bracket.",
             "If your mower has a roll bar, unpin it.",
         ]
@@ -105,8 +105,8 @@ def test_a_condition_names_its_axis_and_its_value_with_numbers_in_digits() -> No
 
 
 def test_the_text_of_a_condition_is_what_was_said() -> None:
-    (found,) = conditions_of(["Now if it's the one with the drip tray, pull the plug."])
-    assert found.text == "if it's the one with the drip tray"
+    (found,) = conditions_of(["Now if yours is the one with the drip tray, pull the plug."])
+    assert found.text == "if yours is the one with the drip tray"
 
 
 def test_either_of_two_variants_may_hold() -> None:
@@ -153,7 +153,7 @@ def test_a_skip_without_an_end_is_flagged_once() -> None:
 #: Talks whose condition or skip begins and is never told to end.
 OPEN_SCOPES = (
     "If you only want the belt you can leave the next part alone. Undo the hub nut. Draw the hub off.",
-    "If you're only after the rear rollers you can miss out the next part. Pull the two bolts out. Now, reassembly.",
+    "If you only came for the rear rollers you can leave out the next part. Pull the two pins up. Now, reassembly.",
     "This bit is only for the diesel. Unplug the relay. Undo the fuel line.",
     "If the pump stays on, the following part of the job is omitted. Undo the four bolts. Take the pump off.",
     "Undo the lid. If your seal is good, skip the next part. Pull the seal out. Clean the bore.",
@@ -166,13 +166,13 @@ OPEN_SCOPES = (
 #: Talks that tell the end: by a count, a re-join, a landing place, a heading, the other variant, or the sentence itself.
 CLOSED_SCOPES = (
     "If you only want the belt you can leave the next two steps out. Undo the hub nut. Draw the hub off. Pull the belt off.",
-    "If you're only after the rollers you can miss out the next part. Pull the two bolts out. Everybody joins in again here.",
+    "If you only came for the rollers you can leave out the next part. Pull the two pins up. Everybody joins in again here.",
     "This bit is only for the diesel. Unplug the relay. Either way, undo the fuel line.",
     "If the pump stays on you can skip ahead to the bit about the seal. Take the pump off. Now the seal.",
     "Undo the lid. If your seal is good, skip the next part. Pull the seal out. Right, clearances next.",
     "On machines from 2019 on, unplug the switch. Undo the bracket.",
     "If yours has a roll bar, unpin it. Undo the strap.",
-    "The next two steps apply to gates up to 700 mm. Undo the clip. Pull the belt off. Lift the lid.",
+    "The following two steps are for gates up to 700 mm. Undo the clip. Pull the belt off. Lift the lid.",
     "If it's stiff, tap it. Undo the two screws.",
     "The next part is just for the automatics. Undo the cooler lines. From here on it's the same for everyone.",
 )

@@ -39,7 +39,7 @@ def test_rules_hit_and_miss_their_sentences(rule: Rule):
         ("New bearings are heated to ninety degrees and pushed on.", "temperature", 90, "°"),
         ("Heat the housing to a hundred and twenty degrees Celsius.", "temperature", 120, "°C"),
         ("Back the adjuster off one and a half turns.", "turns of the adjuster", 1.5, "turn"),
-        ("Turn the crank two thirds of a turn.", "turns of the crank", 0.6667, "turn"),
+        ("Turn the crank three quarters of a turn.", "turns of the crank", 0.75, "turn"),
         ("Fill it with three and a half quarts of gear oil.", "gear oil fill", 3.5, "qt"),
         ("Drain about five litres of coolant into a bucket.", "coolant drained", 5, "l"),
         ("The unit weighs sixty kilograms, so do not lift it by hand.", "weight", 60, "kg"),

@@ -159,7 +159,7 @@ def test_words_that_cannot_be_trusted_neither_raise_nor_settle() -> None:
 
 
 def test_a_flag_names_the_act_and_why() -> None:
-    (flag,) = unusual("That pin is stuck fast, so saw it off with the hacksaw.")
+    (flag,) = unusual("That pin is stuck fast, get the hacksaw and saw it off.")
     assert flag.severity == "check"
     assert flag.message == "Is it right to saw off the pin? Normally not: cutting destroys the part."
     assert flag.evidence["rule"] == "unusual.cut-part"
