@@ -190,7 +190,7 @@ def _act(
         return None
     objects = objects_of(heard, index, parsed, verb)
     if rule == "goes-in" and (verb.objects or not objects or objects[0].kind == "abstract"):
-        return None  # "the rest goes back the way it came off"
+        return None  # "the remaining parts go on by themselves"
     if rule == "goes-in" and not (refit or (objects and (objects[0].new or _is_off(objects[0], taken_off)))):
         return None  # "oil goes in here": what it does, not what to do
     if objects and objects[0].head in ("torque", "value", "figure") and verb.base in ("take", "find", "read", "get"):

@@ -128,7 +128,7 @@ def _whole(parsed: Parsed, chunk: Chunk) -> Chunk:
 
 
 def _name(heard: Heard, index: int, chunk: Chunk) -> str:
-    """The material without "fresh" and what stands before it ("at the refitting | new coolant")."""
+    """The material without "fresh" and what stands before it ("during assembly | fresh oil")."""
     words = chunk.text.split()
     written = heard.parsed[index].tagged.low[chunk.first : chunk.last]
     fresh = max((i for i, word in enumerate(written) if word in _FRESH), default=-1)

@@ -61,7 +61,7 @@ def pieces(parsed: Parsed) -> Chunk | None:
 
 
 def goes_in(heard: Heard, index: int, chunk: Chunk) -> bool:
-    """Whether a new part is put in its place: "the new bushings sit in …", "the new roller has to …"."""
+    """Whether a new part is put in its place: "the new lining drops in …", "the new roller has to …"."""
     parsed = heard.parsed[index]
     low = parsed.tagged.low
     if low[chunk.last : chunk.last + 1] and low[chunk.last] in _MODALS:
@@ -141,7 +141,7 @@ def next_to(parsed: Parsed, chunk: Chunk, at: int) -> bool:
 
 
 def after_new(heard: Heard, index: int, chunk: Chunk, mention: Mention) -> Mention:
-    """What stands before "new" in a noun phrase belongs to something else ("for the refitting | two new clamps")."""
+    """What stands before "new" in a noun phrase belongs to something else ("during assembly | three new rivets")."""
     written = heard.parsed[index].tagged.low[chunk.first : chunk.last]
     at = max((i for i, word in enumerate(written) if word in NEW_WORDS), default=-1)
     words = [word for word in mention.text.split() if word.lower() in written[at + 1 :]]

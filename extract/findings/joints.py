@@ -193,7 +193,7 @@ def document_at(heard: Heard, index: int, at: int) -> Chunk | None:
 
 
 def document_name(heard: Heard, index: int, chunk: Chunk) -> str:
-    """The document as spoken, with its number and what it is of or in: "table four of the engine manual"."""
+    """The document as spoken, with its number and what it is of or in: "sheet nine in the works folder"."""
     parsed = heard.parsed[index]
     t = parsed.tagged
     first = next((i for i in range(chunk.first, chunk.last) if t.tag[i] != "DET"), chunk.head)

@@ -245,7 +245,7 @@ def _torque_stage(q: Quantity) -> _Stage:
 def _bare_numbers(
     heard: Heard, index: int, quantities: list[Quantity], stages: list[_Stage], goes_on: bool, memory: _Memory
 ) -> list[_Stage]:
-    """Numbers whose unit was said with another stage: "thirty foot pounds, then fifty-five"."""
+    """Numbers whose unit was said with another stage: "twenty newton metres, then forty"."""
     parsed = heard.parsed[index]
     t = parsed.tagged
     taken = {i for q in quantities for i in range(q.first, q.last)}

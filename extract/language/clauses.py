@@ -112,7 +112,7 @@ class Parser:
                 else:
                     verb.joined = bool(verbs) and self._is_joined(t, verbs[-1], verb)
                     if verb.joined and verbs[-1].negated and {"or", "nor"} & set(t.low[verbs[-1].last : verb.first]):
-                        verb.negated = True  # "never shortened or turned round"
+                        verb.negated = True  # "never knotted or twisted"
                     if (
                         verb.joined
                         and not verb.aux

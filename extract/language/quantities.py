@@ -1,4 +1,4 @@
-"""Values with their units in an utterance: "thirty to thirty-five newton metres", "half a turn", "0.3 mm, plus or minus 0.05"."""
+"""Values with their units in an utterance: "eight to eleven newton metres", "half a turn", "0.3 mm, plus or minus 0.05"."""
 
 from __future__ import annotations
 
