@@ -191,6 +191,10 @@ def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], tol
         ]
         named = [one for one in named if one[0] >= 0.5]
         chosen = [max(named, key=lambda one: one[0])[1]] if named else []
+    last_off = max((unit.utterance for unit in units if unit.lead is not None), default=-1)
+    before = max((at for at in told.touched if at < where and told.touched[at]), default=None)
+    if not chosen and where > last_off and before is not None and before > last_off:
+        chosen = told.touched[before][-1:]  # The talk goes through the refit: what it told last is meant.
     if not chosen:
         near = [
             unit

@@ -13,6 +13,11 @@ from extract.procedure.units import Unit
 from extract.wordforms import plural_by_rule
 
 _TAKE_FROM = re.compile(r"^remove the (\w+) from$")
+#: The document of a value is told with the value, not with the place of the joint.
+_TO_DOCUMENT = re.compile(
+    r"\s*\b(?:according )?to (?:the|your) (?:\w+ ){0,3}?(?:handbook|manual|chart|sheet|table|book|plate|data)\b.*$",
+    re.IGNORECASE,
+)
 _COVERS = {"uncap": "cap", "unplug": "plug", "unblock": "block", "unchock": "chock"}
 #: Told verbs that say no more than that the part is fitted.
 _BARE = word_set("go come use replace renew get have be sit do make need want bring take drop lay place")
@@ -265,6 +270,8 @@ def _thing(part: Part, own: Sequence[Renewal], unit: Unit) -> wording.Thing:
     position = part.position
     if position and position.startswith("to ") and unit.lead is None:
         position = None
+    if position and unit.told and unit.told[-1].sense == "tighten":
+        position = _TO_DOCUMENT.sub("", position) or None
     return wording.Thing(part.text, quantity, position, article)
 
 

@@ -69,7 +69,7 @@ class _Reader:
         self.ids = ids
         self.conditions_of = conditions_of
         self.acts = [
-            act
+            self._of_the_new(act)
             for act in map(placed, in_order(understanding.actions))
             if act.phase == "refit" and not act.negated and act.place.utterance not in unclear
         ]
@@ -87,6 +87,22 @@ class _Reader:
             self.understanding, self.acts, self.work, self.told, self.unit_of, self.units, self.participle
         ).read()
         return self.told
+
+    def _of_the_new(self, act: Action) -> Action:
+        """ "Split pins are cheap, fit a new one": the one new part that the utterance names is the one that is fitted."""
+        named = [
+            found
+            for found in self.understanding.renewals
+            if found.kind == "renew" and found.place.utterance == act.place.utterance
+        ]
+        if len(named) != 1 or act.sense not in BACK:
+            return act
+        item = named[0].item[:1].lower() + named[0].item[1:]
+        objects = [
+            replace(one, text=item, head=named[0].head, position=None) if one.pronoun and one.new else one
+            for one in act.objects
+        ]
+        return replace(act, objects=tuple(objects))
 
     def said(self, act: Action) -> str:
         return self.understanding.utterances[act.place.utterance].analysed
