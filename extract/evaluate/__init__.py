@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from extract.errors import GoldError
+from extract.evaluate.baselines import compare_baselines
 from extract.evaluate.context import Context, TalkError
 from extract.evaluate.entries import (
     compare_boundaries,
@@ -62,7 +63,8 @@ def evaluate_folder(
     reports = []
     for talk in read_gold_talks(folder, only):
         try:
-            reports.append(_compare(draft(talk.path), talk.utterances, talk.refit, talk.name, verbs))
+            heard = _confidences(talk.path)
+            reports.append(_compare(draft(talk.path), talk.utterances, talk.refit, talk.name, verbs, heard))
         except GoldError as error:
             if error.file:
                 raise
@@ -76,14 +78,22 @@ def _own_draft(path: Path) -> Mapping[str, Any]:
     return extract.draft(path).model_dump(mode="json")
 
 
+def _confidences(path: Path) -> list[float | None]:
+    from extract.transcripts import read
+
+    talk = read(path)
+    return [talk.cues[word.cue].confidence if word.confidence is None else word.confidence for word in talk.words]
+
+
 def _compare(
     draft: Mapping[str, Any],
     gold: Sequence[GoldUtterance],
     refit: GoldRefit | None,
     name: str,
     verbs: VerbGroups,
+    confidences: Sequence[float | None] = (),
 ) -> TalkReport:
-    context = Context(name, draft, gold, verbs)
+    context = Context(name, draft, gold, verbs, confidences)
     compare_boundaries(context)
     compare_roles(context)
     compare_steps(context)
@@ -92,6 +102,7 @@ def _compare(
     compare_flags(context)
     compare_accounted(context)
     compare_trust(context)
+    compare_baselines(context)
     compare_suggestions(context)
     if refit is not None:
         compare_refit(context, refit)

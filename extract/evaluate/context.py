@@ -36,12 +36,16 @@ class FoundPart:
 
 @dataclass
 class Context:
-    """One talk while it is being compared. `counts` holds sums only, so that talks can be pooled."""
+    """One talk while it is being compared. `counts` holds sums only, so that talks can be pooled.
+
+    `confidences` are the recogniser's, one a word of the talk; empty if the transcript is not at hand.
+    """
 
     name: str
     draft: Mapping[str, Any]
     gold: Sequence[GoldUtterance]
     verbs: VerbGroups
+    confidences: Sequence[float | None] = ()
     counts: Counter[str] = field(default_factory=Counter)
     errors: list[TalkError] = field(default_factory=list)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+from extract.evaluate.baselines import recall_by_measure
 from extract.evaluate.trust import BINS
 
 Counts = Counter[str]
@@ -44,6 +45,8 @@ def score(counts: Counts) -> dict[str, float | None]:
     scores["burden"] = _burden(counts, "flagged", "unflagged")
     scores["burden_unflagged_talks"] = _burden(counts, "unflagged")
     scores["trust_brier"] = _share(counts, "trust.squared", "trust.of")
+    for measure, recall in recall_by_measure(counts).items():
+        scores[f"unclear_recall_by_{measure}"] = recall
     scores["suggestion_first"] = _share(counts, "suggestion.first", "suggestion.of")
     scores["suggestion_among_three"] = _share(counts, "suggestion.three", "suggestion.of")
     return scores

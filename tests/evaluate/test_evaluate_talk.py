@@ -27,6 +27,8 @@ def test_the_annotation_itself_scores_full_marks() -> None:
     assert report.errors == ()
     less_is_better = {"burden": 200 / 65, "trust_brier": 0.0, "unclear_false_alarm": 0.0}  # 2 flags, 65 words
     for name, value in report.scores.items():
+        if name == "unclear_recall_by_frequency":  # a measure of the words, whatever the draft says
+            continue
         assert value in (None, pytest.approx(less_is_better.get(name, 1.0))), name
     assert sum(value is not None for value in report.scores.values()) > 30
 
