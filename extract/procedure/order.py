@@ -65,8 +65,14 @@ def _fasteners(order: list[Unit]) -> None:
             apart = any(
                 not one.fastener and not one.seal and one.effect in ("off", "parted", "moved") for one in between
             )
-            if apart and fastener.effect in ("off", "destroyed"):
+            if apart and fastener.effect in ("off", "destroyed") and not _secures_a_pin(fastener, order):
                 _move(order, fastener, _end_of_group(order, unit) + 1)
+
+
+def _secures_a_pin(fastener: Unit, order: Sequence[Unit]) -> bool:
+    """A split pin that came out just before another pin or nut goes in after it, whatever these hold."""
+    split = any(name.qualifiers & {"split", "cotter"} for name in fastener.names)
+    return split and any(one.fastener and one is not fastener and one.lead == (fastener.lead or 0) + 1 for one in order)
 
 
 def _end_of_group(order: Sequence[Unit], unit: Unit) -> int:

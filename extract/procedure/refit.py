@@ -19,7 +19,7 @@ from extract.model import (
     Torque,
     TorqueCheck,
 )
-from extract.procedure import belongings, refit_text
+from extract.procedure import belongings, refit_text, wording
 from extract.procedure.attached import Attached, NoteEntry, item_key
 from extract.procedure.conditions import governing
 from extract.procedure.counts import CountConflict, find_conflicts
@@ -324,7 +324,7 @@ class _Writer:
         off = [(part.text, part.quantity) for part in unit.parts] if unit is not None and unit.lead is not None else []
         entry = Renewal(
             id=self.ids.make("renew", found.item, self._text(found.place.utterance)),
-            item=found.item,
+            item=wording.inside(found.item),
             component=found.component,
             position=found.position,
             quantity=found.quantity,

@@ -315,17 +315,11 @@ def _tightening(parts: Sequence[Part], torques: Sequence[Torque]) -> list[str]:
     for torque in torques:
         own = _names_part(torque, parts)
         many = any((part.quantity or 1) > 1 or is_plural(part.text) for part in parts)
-        what = ("them" if many else "it") if own else f"the {_inside(wording.plain_words(torque.joint))}"
+        what = ("them" if many else "it") if own else f"the {wording.inside(wording.plain_words(torque.joint))}"
         how = tightening(torque)
         if how:
             told.append(wording.sentence(f"Tighten {what} {how}"))
     return list(dict.fromkeys(told))
-
-
-def _inside(name: str) -> str:
-    """A name inside a sentence: no capital from the start of an utterance ("Wheel nuts"), but "V clamp" stays."""
-    first = name.split(" ", 1)[0]
-    return name[:1].lower() + name[1:] if len(first) > 1 and first.istitle() else name
 
 
 def tightening(torque: Torque) -> str:

@@ -197,7 +197,7 @@ def torque_entry(
     angles = [stage.angle_deg for stage in stages if stage.angle_deg is not None]
     return Torque(
         id=identity,
-        joint=found.joint,
+        joint=wording.inside(found.joint),
         fastener=Fastener(size=found.size, grade=found.grade),
         stages=stages,
         value_nm=values[-1] if values else None,

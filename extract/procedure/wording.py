@@ -70,6 +70,12 @@ def plain_words(text: str) -> str:
     return " ".join(_SPEECH.get(word.lower(), word) for word in text.split())
 
 
+def inside(name: str) -> str:
+    """A name inside a sentence: no capital from the start of an utterance ("Wheel nuts"), but "V clamp" stays."""
+    first = name.split(" ", 1)[0]
+    return name[:1].lower() + name[1:] if len(first) > 1 and first.istitle() else name
+
+
 def number_word(count: int) -> str:
     """A count as written in an instruction: words up to ten, digits above."""
     return _NUMBERS[count] if 0 <= count < len(_NUMBERS) else str(count)

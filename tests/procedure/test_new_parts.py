@@ -115,3 +115,17 @@ def test_part_broken_out_with_a_chisel_is_asked_about_and_not_tightened():
     )
     assert texts(draft) == ["Settle how the cage is put back."]
     assert [flag.code for flag in draft.flags] == ["no_refit"]
+
+
+def test_split_pin_goes_in_after_the_pin_that_it_secures_and_is_the_new_one():
+    draft = (
+        Bench()
+        .say("Pull the split pin of the lever.", do("pull", thing("split pin", position="of the lever"), particle="out"))
+        .say("Knock the hinge pin out.", do("knock", thing("hinge pin"), particle="out"))
+        .say("Split pins are cheap, so fit a new one.", renew("Split pin", 1),
+             again("fit", thing("hinge pin", pronoun="new one", new=True)), role="refit_note")
+        .say("Lift the lever off.", do("lift", thing("lever"), particle="off"))
+        .draft()
+    )  # fmt: skip
+    assert texts(draft) == ["Fit the lever.", "Fit the hinge pin.", "Fit a new split pin of the lever."]
+    assert [one.item for one in draft.renewals] == ["split pin"]
