@@ -1,7 +1,7 @@
 """Notes: thoughts that belong to a step, written as instructions, and which part decides where they stand.
 
 Two sources: sentences about how a part lies, is treated or must run (rules `said`), and what an act of the refit
-says beyond its verb and object (rules `tail`: "by hand", "with the seam at the back"). Greasing, cleaning and
+says beyond its verb and object (rules `tail`: "by hand", "with the slot uppermost"). Greasing, cleaning and
 lining up that are told as acts of the refit come as actions and are no findings here.
 """
 

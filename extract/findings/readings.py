@@ -230,7 +230,7 @@ def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | No
         return False
     if odd[at] > 0.55 and _company(words, at, at + 1) < 1.2:
         return True
-    # A word in good company may still stand for a thing that the talk names: "tap the camera with a mallet".
+    # A word in good company may still stand for a thing that the talk names: "bolt the camera to the pump".
     return bool(_governor(words, at, known.lexicon)) and any(
         not same_word(thing, word, known.lexicon) for thing, _ in known.things.nearest(word, cutoff=0.31, limit=3)
     )

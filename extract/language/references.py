@@ -110,7 +110,7 @@ def _name_in_places(found: dict[int, Mention], parsed: Parsed, chunk: Chunk, men
 
 
 def _together(verb: VerbPhrase, found: dict[int, Mention]) -> Mention | None:
-    """The objects of one verb as one: what "them" means after "wash the gland and the piston"."""
+    """The objects of one verb as one: what "them" means after "oil the spindle and the nut"."""
     things = [found[chunk.first] for chunk in verb.objects if chunk.first in found]
     parts = [thing for thing in things if thing.kind not in ("abstract", "person", "place") and thing.pronoun is None]
     if len(parts) < 2 or any(thing.plural for thing in parts):

@@ -53,10 +53,10 @@ def test_a_thought_is_written_as_an_instruction(said: str, kind: str, text: str,
 
 
 def test_two_thoughts_become_two_notes() -> None:
-    found = notes("Put a smear of silicone grease on the slides and nothing at all on the linings.")
+    found = notes("Put a smear of silicone grease on the slides and nothing on the linings.")
     assert [(note.text, note.about) for note in found] == [
         ("Put a smear of silicone grease on the slides.", "slides"),
-        ("Put nothing at all on the linings.", "linings"),
+        ("Put nothing on the linings.", "linings"),
     ]
 
 
