@@ -1,6 +1,6 @@
 """Where unpunctuated words divide into utterances: clause heads, what can start and what can end, weighed together.
 
-The words are parsed once; every verb that makes a clause becomes a `Head`. A division is good where each utterance
+The words are parsed, and every verb that makes a clause becomes a `Head`. A division is good where each utterance
 holds one main clause with what hangs on it, starts like one, and ends where a phrase is complete. The best division
 of a stretch is found by dynamic programming over the few places where one can begin. All weights are set by hand.
 """
@@ -97,7 +97,7 @@ class Scores(HiddenStarts):
             if f"{word} {t.low[i]}" in self.words.terms:
                 return -5.0
             inside = -1.2
-            if tag == "DET":
+            if tag == "DET" and not (word == "that" and i in self.latent and t.tag[k - 1] == "VERB"):
                 return -6.0
             if (
                 t.tag[i] == "DET"
@@ -106,7 +106,7 @@ class Scores(HiddenStarts):
             ):
                 return -0.3 if t.low[k] not in ("half", "both", "all", "of") and t.tag[k] != "PREP" else -6.0
             if tag == "NUM":
-                return -6.0
+                return -0.6 if i in self.latent else -6.0
             if tag == "ADJ" and i not in self.latent:
                 predicate = (
                     k == chunk.first
@@ -118,6 +118,8 @@ class Scores(HiddenStarts):
                 )
                 inside = -0.4 if predicate else -1.8
             return inside if i not in self.latent else -0.2
+        if word == "that" and i in self.latent and t.tag[k - 1] == "VERB":
+            return -0.3
         if tag in ("DET", "CONJ", "TO", "NEG"):
             return -7.0
         if k and word in ("again", "else", "now") and t.low[k - 1] in ("everybody", "everyone"):

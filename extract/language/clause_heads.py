@@ -326,7 +326,7 @@ class ClauseHeads(ClauseSubjects):
             and t.tag[subject.first - 1] == "AUX"
             and t.low[subject.first - 2] == "there"
         ):
-            head.link = "contact"  # "there's two clips go on that"
+            head.link = "contact"  # "there's one cap sits on top"
         if (
             not head.link
             and subject is not None
@@ -378,6 +378,8 @@ class ClauseHeads(ClauseSubjects):
             )
         if before.determiner is None and before.quantity is None and not before.pronoun:
             return False
+        if t.low[head.at + 1 : head.at + 2] == ["from"] and head.at + 2 not in self.chunk_at:
+            return True
         if (
             before.pronoun is None
             and not before.plural

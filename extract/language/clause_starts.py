@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from extract.language.boundary_words import (
+    ALONE,
     FALSE_RIGHT,
     INTRODUCTION,
     LEADING,
@@ -35,6 +36,25 @@ class ClauseStarts(LeadingPhrases):
             self._head_starts(head)
         for i in range(len(t)):
             self._opener(i)
+
+    def _series(self) -> None:
+        """ "lift the lid, turn the tray over and rinse it": short acts that "and" closes are one utterance."""
+        t = self.t
+        for before, head, after in zip(self.heads, self.heads[1:], [*self.heads[2:], None], strict=False):
+            if not before.command or before.link or not head.command or head.link or head.first - before.first > 8:
+                continue
+            between = t.low[before.at + 1 : head.first]
+            if between[-1:] == ["then"]:
+                if len(between) < 6:
+                    head.link = "series"
+            elif (
+                after is not None
+                and after.command
+                and after.link == "and"
+                and after.first - head.first < 14
+                and not OPENERS.keys() & set(between)
+            ):
+                head.link = "series"
 
     def _head_starts(self, head: Head) -> None:
         t = self.t
@@ -168,7 +188,17 @@ class ClauseStarts(LeadingPhrases):
                     if (
                         f"{t.low[j - 1]} {t.low[j]}" not in self.words.terms or not bare and j + 1 < subject.last
                     ) and t.tag[j] in ("NOUN", "ADJ"):
-                        self._raise(j, MAIN_START - 0.4 * (1 + lead))
+                        self._raise(
+                            j,
+                            MAIN_START
+                            - (
+                                0.5
+                                if not bare
+                                and t.tag[subject.first - 1] == "PREP"
+                                and t.low[subject.first - 1] not in ALONE
+                                else 0.4 * (1 + lead)
+                            ),
+                        )
 
     def _warned(self, head: Head) -> bool:
         """ "never stand on the lid, you'll crack it": the consequence of what must not be done."""
@@ -208,7 +238,7 @@ class ClauseStarts(LeadingPhrases):
             and self.words.of(t.low[i - 1]).thing
             and all(head.first != i - 1 for head in self.heads)
         ):
-            return i - 1  # "drain screw gets …"
+            return i - 1  # "vent screw gets …"
         while (
             i > 0
             and t.tag[i - 1] == "ADV"

@@ -47,7 +47,14 @@ class ClauseSubjects:
         """The subject of a base form ("the wedges come loose"), or None where what stands before belongs to the clause before."""
         t = self.t
         before = subject.first - 1
-        if before >= 0 and (t.tag[before] == "SUB" or t.low[before] == "so" and self._plural(subject)):
+        if subject.pronoun in ("anything", "everything", "nothing", "something"):
+            return None
+        if before >= 0 and (
+            t.tag[before] == "SUB"
+            and (subject.pronoun or self._plural(subject))
+            or t.low[before] == "so"
+            and self._plural(subject)
+        ):
             return subject
         if subject.pronoun in SUBJECT_ONLY:
             return subject
@@ -57,10 +64,15 @@ class ClauseSubjects:
             return None
         base = t.base[at] if t.tag[at] == "VERB" else t.low[at]
         held = self.chunk_at.get(at + 1)
-        if held is not None and (
-            held.pronoun in ("it", "them", "em", "her")
-            or base in ("take", "hold", "hang", "apply", "point", "show", "run", "look")
-            and held.determiner in ("the", "your", "that", "both")
+        counted = t.tag[subject.first] == "NUM" and not self._governed(subject)
+        if (
+            held is not None
+            and not counted
+            and (
+                held.pronoun in ("it", "them", "em", "her")
+                or base in ("take", "hold", "hang", "apply", "point", "show", "run", "look")
+                and held.determiner in ("the", "your", "that", "both")
+            )
         ):
             return None
         stated = self._stated(at) or (t.base[first] == "get" and at > first)

@@ -52,13 +52,13 @@ def closed_class(
             whole = following in ("NOUN", "ADJ") and (
                 ahead == "AUX" or t.low[i + 2 : i + 3] == ["'s"] or f"{after} {' '.join(t.low[i + 2 : i + 3])}" in context.words.terms
             )  # fmt: skip
-            return "DET" if whole else "SUB"
+            return "DET" if whole or after == "one" else "SUB"
         if word == "that" and previous == "VERB" and following == "DET":
             return "SUB"
         if (
             word == "that"
             and after in ("nothing", "everything", "it", "they", "you", "we", "there", "none")
-            and previous != "START"
+            and previous not in ("START", "PREP")
         ):
             return "SUB"
         if i + 1 < len(t) and context.compound(t, i + 1):

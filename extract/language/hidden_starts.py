@@ -8,7 +8,6 @@ from extract.language.boundary_words import (
     GERUND_LEADS,
     HEADINGS,
     MEASURES,
-    OPENERS,
 )
 from extract.language.clause_starts import ClauseStarts
 from extract.language.context import Tagged
@@ -29,32 +28,15 @@ class HiddenStarts(ClauseStarts):
             self._gerund(i)
         self._verbless()
 
-    def _series(self) -> None:
-        """ "lift the lid, turn the tray over and rinse it": short acts that "and" closes are one utterance."""
-        t = self.t
-        for before, head, after in zip(self.heads, self.heads[1:], [*self.heads[2:], None], strict=False):
-            if not before.command or before.link or not head.command or head.link or head.first - before.first > 8:
-                continue
-            between = t.low[before.at + 1 : head.first]
-            if between[-1:] == ["then"]:
-                if len(between) < 6:
-                    head.link = "series"
-            elif (
-                after is not None
-                and after.command
-                and after.link == "and"
-                and after.first - head.first < 14
-                and not OPENERS.keys() & set(between)
-            ):
-                head.link = "series"
-
     def _latent(self, i: int) -> None:
         """A command that the words before it hide as a noun: "… with warm water | rinse the filter …"."""
         t = self.t
         if (
             t.tag[i] not in ("NOUN", "ADJ", "PART")
             or i == 0
-            or t.tag[i - 1] in ("DET", "TO", "CONJ", "AUX", "NEG", "SUB")
+            or t.tag[i - 1] == "DET"
+            and (t.low[i - 1] != "that" or t.tag[i + 1 : i + 2] != ["DET"])
+            or t.tag[i - 1] in ("TO", "CONJ", "AUX", "NEG", "SUB")
         ):
             return
         word_class = self.words.of(t.low[i])
@@ -97,7 +79,7 @@ class HiddenStarts(ClauseStarts):
         if not direct or t.tag[i] == "PART" and t.low[i] != "back":
             return
         if t.tag[i] == "ADJ" and t.tag[i - 1] == "PRON" and i > 1 and t.tag[i - 2] == "VERB":
-            return  # "leave it dry on the …"
+            return  # "keep it clean at the …"
         score = 1.0 if j == i + 1 else 0.6
         if t.tag[i - 1] in ("VERB", "ADV", "PART") and t.tag[j] in ("DET", "PRON"):
             score += 0.4

@@ -54,7 +54,7 @@ class LeadingPhrases(ClauseHeads):
             and i - 1 in self.ends_at
             and t.low[i - 1] in ("built", "made", "fitted")
         ):
-            return self._prep_phrase_before(i - 1)  # "on doors wider than a metre", "on doors made before …"
+            return self._prep_phrase_before(i - 1)  # "on tubs wider than an arm", "on tubs made before …"
         return (
             i
             if i >= 0 and (t.tag[i] == "PREP" or t.tag[i] == "SUB" and t.low[i] in ("before", "after", "as", "like"))
@@ -83,7 +83,7 @@ class LeadingPhrases(ClauseHeads):
         if (
             chunk.determiner is None
             and self._plural(chunk)
-            and chunk.quantity is None
+            and t.tag[first] != "NUM"
             and chunk.kind != "tool"
             and t.low[i] in ("on", "for", "in")
             and not chunk.pronoun
@@ -98,6 +98,7 @@ class LeadingPhrases(ClauseHeads):
         if (
             head is not None
             and t.low[i] in WITHIN
+            and chunk.determiner
             and head.subject is not None
             and head.subject.pronoun in ("you", "there")
         ):
