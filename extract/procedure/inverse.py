@@ -347,8 +347,6 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         if toward[0] == "through" or name.head in _WORKED:
             return None
         return Undoing("moved", f"{action.verb} back")
-    if sense == "remove" and action.verb == "slide" and (particle == "out" or toward[:1] == ("out",)):
-        return Undoing("off", "slide in")
     return None
 
 

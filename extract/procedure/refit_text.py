@@ -18,6 +18,11 @@ _TO_DOCUMENT = re.compile(
     r"\s*\b(?:according )?to (?:the|your) (?:\w+ ){0,3}?(?:handbook|manual|chart|sheet|table|book|plate|data)\b.*$",
     re.IGNORECASE,
 )
+#: Words of a value that the step has in digits.
+_VALUE_WORDS = word_set(
+    "half quarter third eighth two three four five six seven eight nine ten eleven twelve fifteen twenty thirty forty fifty "
+    "sixty seventy eighty ninety hundred hour minute second day turn millimetre centimetre litre millilitre degree"
+)
 _COVERS = {"uncap": "cap", "unplug": "plug", "unblock": "block", "unchock": "chock"}
 #: Told verbs that say no more than that the part is fitted.
 _BARE = word_set("go come use replace renew get have be sit do make need want bring take drop lay place")
@@ -130,7 +135,7 @@ def note_text(text: str) -> str:
 def telling(notes: Sequence[NoteEntry], text: str) -> list[NoteEntry]:
     """The notes that say more than the step itself does, each once."""
     told: dict[frozenset[str], NoteEntry] = {}
-    step = content(text)
+    step = content(text) | (_VALUE_WORDS if re.search(r"\d", text) else frozenset())
     for note in notes:
         said = content(note.text)
         if not said <= step:
