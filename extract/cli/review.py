@@ -116,7 +116,7 @@ def points(
         for d in desk.unplaced:
             typer.echo(f"{d.id}  has lost its place: {d.text} ({d.by})")
         for entry in desk.bad_lines:
-            typer.echo(f"{opened.log.path}, line {entry.line}: {entry.why}. It has no effect.", err=True)
+            typer.echo(f"{opened.log.path}, line {entry.line} {entry.why}. It has no effect.", err=True)
         typer.echo("Open: " + ", ".join(f"{n} {SEVERITIES[key].lower()}" for key, n in desk.left.items()))
 
 

@@ -117,6 +117,15 @@ def test_unknown_point_is_refused_in_words(run):
         run("settle", "flag-x", "--take", "1")
 
 
+def test_unreadable_line_is_named_with_the_path_of_its_case(tmp_path, monkeypatch):
+    monkeypatch.setattr(case_module, "shipped_engine", lambda: ENGINE)
+    folder = make_case(tmp_path).folder
+    (folder / "decisions.jsonl").write_text("{}\nseven\n")
+    out = CliRunner().invoke(make_app(), ["points", str(folder)]).output
+    assert f"{folder / 'decisions.jsonl'}, line 1 is no decision (id: Field required). It has no effect." in out
+    assert f"{folder / 'decisions.jsonl'}, line 2 is no decision (not JSON). It has no effect." in out
+
+
 def test_sign_off_from_the_terminal(run):
     with pytest.raises(CaseError, match="3 points must be settled first"):
         run("sign-off", "--by", "Ada")
