@@ -248,13 +248,18 @@ class ClauseHeads(ClauseSubjects):
     def _link(self, head: Head, k: int) -> None:
         """What the clause of a head hangs on, from the word before it."""
         t = self.t
-        if (
-            head.starts
-            and head.starts[0] in self.ends_at
-            and self.ends_at[head.starts[0]].noun == "way"
-            and not head.command
-        ):
+        way = self.ends_at.get(head.starts[0]) if head.starts and not head.command else None
+        there = head.subject is not None and head.subject.pronoun == "there"
+        if way is not None and way.noun == "way" and not there and t.low[way.first - 1] not in ("of", "in"):
             head.link = "contact"
+            return
+        if (
+            way is not None
+            and head.subject is not None
+            and head.subject.pronoun == "that"
+            and t.low[head.starts[0] - 1] in ("everything", "anything", "all", "something", "nothing")
+        ):
+            head.link = "sub"  # "everything that turns"
             return
         places = [*head.starts, head.first, k]
         for place in places:

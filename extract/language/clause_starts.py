@@ -221,14 +221,8 @@ class ClauseStarts(LeadingPhrases):
             and t.tag[i - 2] not in ("AUX", "PRON", "ADV", "NOUN", "CONJ", "PREP", "VERB")
         ):
             i -= 1
-        while (
-            i > 1
-            and t.tag[i - 1] in ("ADJ", "DET")
-            and i in self.chunk_at
-            and t.low[self.chunk_at[i].first] in ("one", "ones")
-            and i - 1 not in self.chunk_of
-            and i in self.chunk_at
-        ):
+        one = t.low[i] in ("one", "ones")
+        while one and i > 1 and t.tag[i - 1] in ("ADJ", "DET") and i - 1 not in self.chunk_of:
             i -= 1
         named = i in self.chunk_at and self.chunk_at[i].determiner is None and not self.chunk_at[i].pronoun
         if (

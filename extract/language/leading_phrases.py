@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from extract.language import grammar
 from extract.language.boundary_words import (
     CONTRASTS,
     FRAMES,
@@ -102,7 +103,11 @@ class LeadingPhrases(ClauseHeads):
             and head.subject is not None
             and head.subject.pronoun in ("you", "there")
         ):
-            leads += 0.8  # "behind the panel you find …"
+            leads += (
+                0.8
+                if t.base[head.at] in ("find", "see", "have", "get") or t.low[head.first] in grammar.BE | grammar.HAVE
+                else 0.0
+            )  # "behind the panel you find …"
         number = self.heads.index(head) if head is not None else 0
         if (
             number
@@ -113,6 +118,8 @@ class LeadingPhrases(ClauseHeads):
             leads -= 1.0
         if "same" in t.low[first : chunk.last]:
             leads -= 0.5
+        if t.low[first] == "each":
+            leads -= 0.8
         outer = self._prep_phrase_before(i)
         if outer is not None and t.low[outer] in PHRASE_LEADS and self.words.of(t.low[outer + 1]).tags[0] != "VERB":
             self._raise(
