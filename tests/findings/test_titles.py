@@ -9,7 +9,7 @@ import extract
     ("opening", "title"),
     [
         ("This one's the brake on the number four hoist.", "Brake on the number four hoist"),
-        ("Today we're swapping out the rollers of this sixty ton press.", "Rollers of the sixty ton press"),
+        ("Today we're changing the rollers of this sixty ton press.", "Rollers of the sixty ton press"),
         ("We're going to swap the damper assembly, damper for short, in a warehouse door.", "Damper assembly"),
         (
             "Good day all. Today we change the clutch linings of the winch.",

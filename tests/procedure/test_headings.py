@@ -13,9 +13,9 @@ from extract.procedure.headings import heading_title, job_title, opens_refit
         ("In this film the impeller of the bilge pump is replaced.", "Impeller of the bilge pump"),
         ("so now for the tension arm", "Tension arm"),
         ("Next up is the rear bearing.", "Rear bearing"),
-        ("We come now to the chain.", "Chain"),
+        ("We move on to the chain.", "Chain"),
         ("This video shows how the door seal is renewed", "Door seal"),
-        ("okay the next one to tackle is the drive belt", "Drive belt"),
+        ("okay the next job to tackle is the drive belt", "Drive belt"),
         ("We're taking the alternator off the tractor.", "Alternator"),
     ],
 )
@@ -26,8 +26,8 @@ def test_heading_is_the_noun_phrase_without_run_up(said, title):
 @pytest.mark.parametrize(
     "said",
     [
-        "So putting her back together.",
-        "Right, a few bits for the rebuild.",
+        "Right, building her back together.",
+        "Now a couple of tips for the rebuild.",
         "On to reassembly.",
         "Right, back together with her.",
         "Now the assembly.",
@@ -40,7 +40,7 @@ def test_headings_that_open_the_refit(said):
 @pytest.mark.parametrize(
     "said",
     [
-        "We're going to open up the gear case.",
+        "Let's open the gear case up.",
         "Now the back cover.",
         "Next the fitting on the pump.",
         "Now the blower assembly.",
