@@ -78,7 +78,7 @@ def test_both_nuts_undone_one_by_one_get_the_value_told_for_both():
     draft = (
         Bench()
         .say("Slacken the union nut of the feed pipe.", do("slacken", thing("union nut", position="of the feed pipe")))
-        .say("Slacken the union nut at the rail.", do("slacken", thing("union nut", position="at the rail")))
+        .say("Slacken the union nut at the tank.", do("slacken", thing("union nut", position="at the tank")))
         .say("Both union nuts get twenty-seven.", tighten("union nuts", 27), role="torque_note")
         .draft()
     )

@@ -111,9 +111,9 @@ def test_rag_cap_and_clamp_come_off_before_the_part_goes_on():
         Bench()
         .say("Pull the hose off.", do("pull", thing("hose"), particle="off"))
         .say(
-            "Cap the hose and stuff a rag in the inlet.",
+            "Cap the hose and push a rag in the port.",
             do("cap", thing("hose")),
-            do("stuff", thing("rag", direction="in the inlet")),
+            do("push", thing("rag", direction="in the port")),
         )
         .draft()
     )
