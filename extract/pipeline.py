@@ -83,6 +83,9 @@ def understand(
     found_roles = find_roles(
         heard, phases, actions, said_for_refit(renewals, actions), torques, conditions, deaf, roles
     )
+    # "If yours has a belt, you want our other film" says nothing about the work that follows.
+    spoken_to_viewers = {found.place.utterance for found in found_roles if found.role in ("presentation", "chatter")}
+    conditions = tuple(found for found in conditions if found.place.utterance not in spoken_to_viewers)
     # What is told only as a tightening value is no act of this point of the job.
     told = {found.place.utterance for found in found_roles if found.role == "torque_note"}
     # What the recogniser said twice was done once.

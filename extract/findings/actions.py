@@ -254,6 +254,10 @@ def _let_go(parsed: Parsed, number: int, verb: VerbPhrase) -> VerbPhrase:
         return verb
     if following.base in ("run", "drain", "flow", "drip", "bleed", "escape", "trickle"):
         return dataclasses.replace(verb, particle="out", phrases=following.phrases, last=following.last)
+    if following.base in ("rest", "sit", "lie", "stand") and all(
+        phrase.preposition in ("for", "until", "till", "over") for phrase in following.phrases
+    ):
+        return dataclasses.replace(verb, particle=following.base, phrases=following.phrases, last=following.last)
     if following.base in ("hang", "swing", "drop", "rest", "sit", "lie"):
         return dataclasses.replace(
             verb,

@@ -181,11 +181,19 @@ def manner_of(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase) -> st
     return ", ".join(dict.fromkeys(parts)) or None
 
 
+#: Verbs behind which "for" tells what is sought ("check the shaft for cracks").
+_LOOKING = frozenset("check inspect examine look feel search test watch".split())
+
+
 def purpose_of(parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
     t = parsed.tagged
     for other in parsed.verbs[number + 1 : number + 2]:
         if other.opener in ("to", "so") and other.opener_at is not None and other.opener_at >= verb.last - 1:
             return t.phrase(other.opener_at, other.last)
+    if verb.base in _LOOKING and verb.objects:
+        sought = next((phrase for phrase in verb.phrases if phrase.preposition == "for" and phrase.chunks), None)
+        if sought is not None and sought.chunks[0].pronoun is None:
+            return t.phrase(sought.first, sought.last)
     return None
 
 

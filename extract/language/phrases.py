@@ -267,6 +267,8 @@ class Chunker:
         text = " ".join(t.words[index] for index in names)
         noun = self.lexicon.singular(t.low[head])
         kind, component = self._kind(t, names, noun)
+        if noun == "key" and size is not None and len(names) == 1:
+            kind = "tool"  # the hexagon keys of ISO 2936 go by their size, the keys of shafts by their place
         plural = noun != t.low[head]
         if kind in ("fluid", "material") and names:
             kept = [index for index in names if t.low[index] not in _COLOURS or index == head]

@@ -140,7 +140,8 @@ _OFF_WHAT = re.compile(r"^(?:off|out of)\s+(?=\w)")
 def _movement(direction: str, away: bool) -> str:
     """Where something is moved, without pronouns; `away` for verbs that say "off" themselves ("remove … from")."""
     move = _OFF_OF.sub("off", plain_words(direction).strip())
-    if PERSONAL.search(move):
+    move = re.sub(r"^towards? (?:you|yourself|me|myself|us)$", "towards you", move)
+    if PERSONAL.search(move) and move != "towards you":
         return ""
     move = _INTO_IT.sub("", _OFF_IT.sub(r"\1", move))
     if away:

@@ -1,0 +1,38 @@
+"""What is said in one sentence, and the instruction that is written for it."""
+
+import pytest
+
+import extract
+
+
+@pytest.mark.parametrize(
+    ("said", "written"),
+    [
+        ("Check the drum housing for cracks.", "Check the drum housing for cracks."),
+        ("Slide the fan toward you.", "Slide the fan towards you."),
+        ("Let the motor sit for twenty minutes.", "Leave the motor for 20 min."),
+        ("Undo the four screws with the six-mil key.", "Undo the four screws with a six-mil key."),
+        ("Undo the three nuts with a nut driver.", "Undo the three nuts with a nut driver."),
+        ("Vacuum the chips out of the housing.", "Vacuum the chips out of the housing."),
+    ],
+)
+def test_the_step_keeps_what_the_sentence_tells(tmp_path, said, written):
+    talk = tmp_path / "talk.txt"
+    talk.write_text(f"Today we take the fan out of the kiln. {said} Then lift the lid off.\n")
+    assert extract.draft(talk).steps[0].text == written
+
+
+def test_what_is_waited_for_is_not_put_back(tmp_path):
+    talk = tmp_path / "talk.txt"
+    talk.write_text("Let the pump stand for five minutes. Take the lid off. The rest is the reverse.\n")
+    draft = extract.draft(talk)
+    assert [step.text for step in draft.refit] == ["Fit the lid."]
+
+
+def test_a_condition_told_about_another_film_governs_nothing(tmp_path):
+    talk = tmp_path / "talk.txt"
+    talk.write_text(
+        "Today we change the fan. Undo the two bolts. If the kiln has a gas burner, none of this fits and you want our "
+        "other film. Tighten the two bolts to nine newton metres.\n"
+    )
+    assert not extract.draft(talk).conditions
