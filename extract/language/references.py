@@ -246,6 +246,7 @@ def _antecedent(
         return mention
     plural = chunk.plural or (chunk.quantity or 1) > 1
     machine = pronoun in ("she", "her", "he", "him")
+    picks_one = pronoun.endswith(" one") and bool(_sides(heard, pronoun))
     named_machine = any(known.mention.kind == "machine" for known in history)
     scored: list[tuple[float, int, _Candidate]] = []
     for order, known in enumerate(history):
@@ -262,9 +263,10 @@ def _antecedent(
             continue
         if held.pronoun is None and held.determiner in ("no",):
             continue
-        if not machine and not _number_fits(chunk, plural, held):
+        one_of_several = picks_one and held.plural
+        if not machine and not one_of_several and not _number_fits(chunk, plural, held):
             continue
-        score = known.weight - 0.9 * distance + 0.001 * order
+        score = known.weight - 0.9 * distance + 0.001 * order + one_of_several
         if held.kind == "machine" and not machine:
             score -= 0.8
         if distance == 0:
@@ -339,12 +341,7 @@ def _named_one(heard: Heard, pronoun: str, held: Mention) -> Mention:
     words = pronoun.split()
     if len(words) < 2 or words[-1] not in ("one", "ones"):
         return held
-    telling = [
-        word
-        for word in words[:-1]
-        if heard.lexicon.modifiers.get(word) == "position"
-        or word in ("top", "bottom", "left", "right", "front", "rear", "long", "short")
-    ]
+    telling = _sides(heard, pronoun)
     if not telling:
         return held
     name = [
@@ -360,7 +357,18 @@ def _named_one(heard: Heard, pronoun: str, held: Mention) -> Mention:
         text=" ".join([*telling, *noun]),
         quantity=1 if words[-1] == "one" and held.quantity == 1 else None,
         position=None,
+        plural=held.plural and words[-1] == "ones",
     )
+
+
+def _sides(heard: Heard, pronoun: str) -> list[str]:
+    """The words of "the lower one" that tell which of several is meant."""
+    return [
+        word
+        for word in pronoun.split()[:-1]
+        if heard.lexicon.modifiers.get(word) == "position"
+        or word in ("top", "bottom", "left", "right", "front", "rear", "long", "short")
+    ]
 
 
 def _impersonal(parsed: Parsed, verb: VerbPhrase) -> bool:
