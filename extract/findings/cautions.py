@@ -10,6 +10,7 @@ from typing import Literal
 
 from extract.findings.caution_text import complete, written
 from extract.findings.caution_text import rules as wording_rules
+from extract.findings.note_text import named_by
 from extract.findings.sections import section_of, section_starts
 from extract.language.heard import Heard
 from extract.rules import Rule, load_rules
@@ -132,8 +133,17 @@ def _spoken(heard: Heard, index: int, acts: Sequence[Action]) -> list[CautionFou
         hazard = None
     name = hazard.id if hazard is not None else _OTHER_DAMAGE if signal == "NOTICE" else _OTHER_INJURY
     place = Place(index, start, end, rule.id)
-    wording = written(text, _subject(heard, index, end), _base_forms(heard, index))
+    wording = written(_ones_named(heard, index, text), _subject(heard, index, end), _base_forms(heard, index))
     return [CautionFound(place, name, signal, complete(wording, *_usual_words(hazard, signal)), "spoken")]
+
+
+def _ones_named(heard: Heard, index: int, text: str) -> str:
+    """The words with "the right-hand one" written out: nobody who reads a warning should have to ask which."""
+    for chunk in heard.parsed[index].chunks:
+        if (chunk.pronoun or "").endswith((" one", " ones")) and (name := named_by(heard, index, chunk)):
+            spoken = heard.parsed[index].tagged.phrase(chunk.first, chunk.last)
+            text = text.replace(spoken, name, 1)
+    return text
 
 
 def _usual_words(hazard: Rule | None, signal: Signal) -> tuple[str, str]:

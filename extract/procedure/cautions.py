@@ -64,7 +64,7 @@ def _steps(found: CautionFound, understanding: Understanding, acts: Sequence[Act
     before = [act for act in acts if act.utterance < where]
     after = [act for act in acts if act.utterance > where]
     text = understanding.utterances[where].analysed
-    said = content(text)
+    said = content(text) | content(found.text)
     names_before = bool(before) and bool(_heads(before[-1]) & said)
     names_after = bool(after) and bool(_heads(after[0]) & said)
     back = names_before if names_before != names_after else bool(_BACKWARD.search(text))
@@ -82,6 +82,6 @@ def _refit(
         return tuple(one.id for one in here)
     if found.origin == "usual":
         return ()
-    said = content(understanding.utterances[found.place.utterance].analysed)
+    said = content(understanding.utterances[found.place.utterance].analysed) | content(found.text)
     undoing = [one for one in refit if set(one.undoes) & set(steps)] if steps else list(refit)
     return tuple(one.id for one in undoing if said & {part_name(part.text).head for part in one.objects})

@@ -132,11 +132,10 @@ def test_aircraft_torques_are_plausible(row: dict) -> None:
     assert check_torque(row["fastener"], None, value_nm).status == "ok"
 
 
-@pytest.mark.parametrize("row", rows("torque limit high"))
+# Number sizes ("10-32") are not in the table of threads.
+@pytest.mark.parametrize("row", [row for row in rows("torque limit high") if parse_size(row["fastener"])])
 def test_nut_factor_formula_gives_the_computed_column(row: dict) -> None:
     bolt = parse_size(row["fastener"])
-    if bolt is None:
-        pytest.skip("number sizes are not in the table")
     torque = nut_factor_torque(bolt, 40_000 * PSI_MPA * bolt.stress_area, 0.15)
     assert torque / (LBF_N * 0.0254) == pytest.approx(float(row["computed"]), rel=0.002)
 

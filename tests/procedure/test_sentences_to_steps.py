@@ -36,3 +36,18 @@ def test_a_condition_told_about_another_film_governs_nothing(tmp_path):
         "other film. Tighten the two bolts to nine newton metres.\n"
     )
     assert not extract.draft(talk).conditions
+
+
+def test_one_of_several_is_named_where_it_is_warned_of_and_where_it_goes_back(tmp_path):
+    talk = tmp_path / "talk.txt"
+    talk.write_text(
+        "Today we take the levers off the winch. Take the right lever off. Unscrew the two caps with a ring spanner. Watch the "
+        "right-hand one, it's a left-hand thread and you'll strip it. Lift the drum out. The rest is the reverse.\n"
+    )
+    draft = extract.draft(talk)
+    caps = next(step for step in draft.steps if "caps" in step.text)
+    (spoken,) = [caution for caution in draft.cautions if caution.origin == "spoken"]
+    assert spoken.text.startswith("Watch the right-hand cap.")
+    assert spoken.steps == (caps.id,)
+    (fitted,) = [step for step in draft.refit if "caps" in step.text]
+    assert [note.text for note in fitted.notes] == ["Tighten the right-hand cap anticlockwise: left-hand thread."]
