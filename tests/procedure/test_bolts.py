@@ -133,7 +133,7 @@ def test_aircraft_torques_are_plausible(row: dict) -> None:
 
 
 # Number sizes ("10-32") are not in the table of threads.
-@pytest.mark.parametrize("row", [row for row in rows("torque limit high") if parse_size(row["fastener"])])
+@pytest.mark.parametrize("row", [row for row in rows("torque limit high") if parse_size(row.values[0]["fastener"])])
 def test_nut_factor_formula_gives_the_computed_column(row: dict) -> None:
     bolt = parse_size(row["fastener"])
     torque = nut_factor_torque(bolt, 40_000 * PSI_MPA * bolt.stress_area, 0.15)
