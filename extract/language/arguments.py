@@ -190,6 +190,10 @@ def purpose_of(parsed: Parsed, number: int, verb: VerbPhrase) -> str | None:
     for other in parsed.verbs[number + 1 : number + 2]:
         if other.opener in ("to", "so") and other.opener_at is not None and other.opener_at >= verb.last - 1:
             return t.phrase(other.opener_at, other.last)
+    if verb.base in _ASCERTAIN:
+        told = next((other for other in parsed.verbs[number + 1 : number + 2] if other.opener == "that"), None)
+        if told is not None and told.opener_at is not None:
+            return t.phrase(told.opener_at, told.last)
     if verb.base in _LOOKING and verb.objects:
         sought = next((phrase for phrase in verb.phrases if phrase.preposition == "for" and phrase.chunks), None)
         if sought is not None and sought.chunks[0].pronoun is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -185,7 +186,11 @@ def _place_phrases(
             order = verb.objects.index(chunk)
             phrases = verb.phrases if chunk is verb.objects[-1] else verb.object_phrases.get(order, [])
         elif chunk is verb.subject:
-            phrases = verb.subject_phrases + (verb.phrases if not verb.objects else [])
+            # "The rings of the sleeve and the washer of the plug": what follows "and" places the other subject.
+            own = itertools.takewhile(
+                lambda phrase: "and" not in t.low[chunk.last : phrase.first], verb.subject_phrases
+            )
+            phrases = [*own, *(verb.phrases if not verb.objects else [])]
     for phrase in phrases:
         first = phrase.preposition.split()[0]
         if first in (

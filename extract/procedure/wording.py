@@ -280,6 +280,9 @@ def instruction(
     conditions: Sequence[Condition] = (),
 ) -> str:
     """Write one instruction. Parts are given in the order in which they stand; the least needed give way first."""
+    whole = _purpose(purpose) if purpose and purpose.startswith("that ") else ""
+    if whole:  # "check that the lever is free" names its part itself
+        return with_condition(f"{verb} {whole}", conditions)
     core = verb_phrase(verb, join_all([noun_phrase(thing) for thing in things]), direction)
     measure = measure_phrase(verb, measures)
     optional = [measure, tool_phrase(tools, bare_tools), manner_phrase(manner), until_phrase(until), _purpose(purpose)]
@@ -318,7 +321,7 @@ def _purpose(purpose: str | None) -> str:
     if not purpose or PERSONAL.search(purpose):
         return ""
     text = plain_words(purpose)
-    if re.match(r"(?:to|so that)\b", text):
+    if re.match(r"(?:to|so that|that)\b", text):
         return text
     if re.match(r"so\b", text):
         return re.sub(r"^so\b", "so that", text)

@@ -9,6 +9,8 @@ import extract
     ("said", "written"),
     [
         ("Check the drum housing for cracks.", "Check the drum housing for cracks."),
+        ("Check that the shutter runs true.", "Check that the shutter runs true."),
+        ("Prove that the blower will not start.", "Prove that the blower will not start."),
         ("Slide the fan toward you.", "Slide the fan towards you."),
         ("Let the motor sit for twenty minutes.", "Leave the motor for 20 min."),
         ("Undo the four screws with the six-mil key.", "Undo the four screws with a six-mil key."),
@@ -51,3 +53,13 @@ def test_one_of_several_is_named_where_it_is_warned_of_and_where_it_goes_back(tm
     assert spoken.steps == (caps.id,)
     (fitted,) = [step for step in draft.refit if "caps" in step.text]
     assert [note.text for note in fitted.notes] == ["Tighten the right-hand cap anticlockwise: left-hand thread."]
+
+
+def test_each_of_two_subjects_keeps_its_own_place(tmp_path):
+    talk = tmp_path / "talk.txt"
+    talk.write_text(
+        "Lift the lid off. Pull the shaft out. Now the refit. The two seals of the shaft and the gasket of the lid are "
+        "always replaced by new ones.\n"
+    )
+    named = {renewal.item: renewal.position for renewal in extract.draft(talk).renewals}
+    assert named["seal"] == "of the shaft" and "gasket" in named
