@@ -63,3 +63,14 @@ def test_each_of_two_subjects_keeps_its_own_place(tmp_path):
     )
     named = {renewal.item: renewal.position for renewal in extract.draft(talk).renewals}
     assert named["seal"] == "of the shaft" and "gasket" in named
+
+
+def test_the_turn_back_after_a_tightening_value_stays_with_it(tmp_path):
+    talk = tmp_path / "talk.txt"
+    talk.write_text(
+        "Undo the bearing nut. Pull the drum off. Now the refit. Slide the drum on and fit the bearing nut. Tighten the "
+        "bearing nut to thirty newton metres, then back it off a sixth of a turn.\n"
+    )
+    (fitted,) = [step for step in extract.draft(talk).refit if "bearing nut" in step.text]
+    assert "30 N·m" in fitted.text
+    assert [note.text for note in fitted.notes] == ["After tightening, back the bearing nut off a sixth of a turn."]
