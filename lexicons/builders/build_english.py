@@ -2,7 +2,7 @@
 
 Run by hand after a change of the word choice; the program itself never imports this file:
 
-    python -m lexicons.build_english --wordnet DICT_FOLDER --brill EN_LEXICON.TXT
+    python lexicons/builders/build_english.py --wordnet DICT_FOLDER --brill EN_LEXICON.TXT
 
 `DICT_FOLDER` is the `dict` folder of WordNet 3.1 (with `index.sense`), `EN_LEXICON.TXT` the Brill tagger
 lexicon that the package textblob carries. lexicons/SOURCES.md tells where they come from and what each gives.
@@ -19,7 +19,7 @@ from pathlib import Path
 
 from extract.wordforms import plural_by_rule
 
-HERE = Path(__file__).parent
+LEXICONS = Path(__file__).parents[1]
 WORDS = 33_000
 COLUMNS = ("word", "classes", "lemma_noun", "lemma_verb")
 LETTER = {"noun": "N", "verb": "V", "adj": "J", "adv": "R"}
@@ -150,7 +150,7 @@ def own_readings() -> tuple[dict[str, dict[str, str]], dict[str, dict[str, set[s
 
 
 def rows_of(name: str) -> list[dict[str, str]]:
-    with (HERE / name).open(encoding="utf-8", newline="") as stream:
+    with (LEXICONS / name).open(encoding="utf-8", newline="") as stream:
         return list(csv.DictReader(stream))
 
 
@@ -233,7 +233,7 @@ def main() -> None:
     parser.add_argument("--brill", type=Path, required=True)
     options = parser.parse_args()
     rows = build(options.wordnet, options.brill)
-    with (HERE / "english.csv").open("w", encoding="utf-8", newline="") as stream:
+    with (LEXICONS / "english.csv").open("w", encoding="utf-8", newline="") as stream:
         writer = csv.writer(stream, lineterminator="\n")
         writer.writerow(COLUMNS)
         writer.writerows(rows)
