@@ -8,8 +8,10 @@ text as analysed (`Utterance.text`, or `Utterance.corrected` where a reviewer ga
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, Protocol, TypeVar
 
 from extract.model import Role, Severity, Suggestion
 
@@ -261,6 +263,22 @@ class TitleFound:
 
     place: Place
     text: str
+
+
+class _Placed(Protocol):
+    @property
+    def place(self) -> Place: ...
+
+
+Found = TypeVar("Found", bound=_Placed)
+
+
+def by_utterance(findings: Iterable[Found]) -> defaultdict[int, list[Found]]:
+    """Findings of one kind by the index of their utterance, each list in the order given."""
+    grouped: defaultdict[int, list[Found]] = defaultdict(list)
+    for found in findings:
+        grouped[found.place.utterance].append(found)
+    return grouped
 
 
 @dataclass(frozen=True, slots=True)

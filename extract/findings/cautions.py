@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Literal
@@ -14,7 +13,7 @@ from extract.findings.note_text import named_by
 from extract.findings.sections import section_of, section_starts
 from extract.language.heard import Heard
 from extract.rules import Rule, load_rules
-from extract.speech import Action, CautionFound, Place
+from extract.speech import Action, CautionFound, Place, by_utterance
 
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 #: Hazards of spoken warnings that are none of the table.
@@ -51,9 +50,7 @@ def find_cautions(
     With `equipment_caution` the signal word for harm to equipment only is CAUTION instead of NOTICE.
     """
     section = section_of(heard, section_starts(heard, actions))
-    acts: dict[int, list[Action]] = defaultdict(list)
-    for action in actions:
-        acts[action.place.utterance].append(action)
+    acts = by_utterance(actions)
     spoken = [
         found
         for said in heard.utterances

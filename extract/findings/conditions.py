@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -14,7 +13,7 @@ from extract.findings.condition_text import Sentence
 from extract.findings.phases import PhaseFound
 from extract.findings.sections import section_starts
 from extract.language.heard import Heard
-from extract.speech import Action, ConditionFound, FlagFound, Place
+from extract.speech import Action, ConditionFound, FlagFound, Place, by_utterance
 
 #: How many utterances after a condition "otherwise" can still turn it round.
 _REACH = 6
@@ -72,9 +71,7 @@ class _Reader:
         self.heard = heard
         self.phases = phases
         self.deaf = deaf
-        self.acts: dict[int, list[Action]] = defaultdict(list)
-        for action in actions:
-            self.acts[action.place.utterance].append(action)
+        self.acts = by_utterance(actions)
         self.scopes: list[Scope] = []
         self.rejoined: set[int] = set()
         #: Where a heading, a landing place or a re-join parts the talk.

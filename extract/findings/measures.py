@@ -12,7 +12,7 @@ from extract.language.named import governed, stands_in, thing
 from extract.language.phrases import Chunk
 from extract.language.quantities import Quantity, find_quantities
 from extract.rules import Rule, load_rules
-from extract.speech import Action, Measured, Mention, TorqueFound
+from extract.speech import Action, Measured, Mention, TorqueFound, by_utterance
 
 #: Nouns that a value describes without being their size ("a two millimetre gap").
 _MEASURED = frozenset({
@@ -36,17 +36,12 @@ def find_measures(
     heard: Heard, actions: Sequence[Action], torques: Sequence[TorqueFound], deaf: frozenset[int]
 ) -> tuple[Measured, ...]:
     """All measures in the order of the talk; never the size of a tool or fastener, never a torque."""
-    torque_places: dict[int, list[TorqueFound]] = {}
-    for torque in torques:
-        torque_places.setdefault(torque.place.utterance, []).append(torque)
-    acts: dict[int, list[Action]] = {}
-    for act in actions:
-        acts.setdefault(act.place.utterance, []).append(act)
+    tightenings = by_utterance(torques)
+    acts = by_utterance(actions)
     found: list[Measured] = []
     for said in heard.utterances:
         if said.index not in deaf:
-            told = torque_places.get(said.index, [])
-            found.extend(_in_utterance(heard, said.index, acts.get(said.index, []), told))
+            found.extend(_in_utterance(heard, said.index, acts[said.index], tightenings[said.index]))
     return tuple(found)
 
 

@@ -8,7 +8,6 @@ lining up that are told as acts of the refit come as actions and are no findings
 from __future__ import annotations
 
 import re
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
@@ -32,7 +31,7 @@ from extract.language import named
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.rules import Rule, load_rules
-from extract.speech import Action, Mention, NoteFound, Place, RenewalFound
+from extract.speech import Action, Mention, NoteFound, Place, RenewalFound, by_utterance
 
 _REASON = re.compile(
     r"^(?:\W*(?:and|so|well)\W+)?(?P<word>otherwise|because|cos|cause|that's because|that is because|this is because)\b(?! of\b),? (?P<rest>.+)$"
@@ -66,12 +65,8 @@ class _Finder:
         self.heard = heard
         self.phases = phases
         self.deaf = deaf
-        self.acts: dict[int, list[Action]] = defaultdict(list)
-        for act in actions:
-            self.acts[act.place.utterance].append(act)
-        self.renewals: dict[int, list[RenewalFound]] = defaultdict(list)
-        for found in renewals:
-            self.renewals[found.place.utterance].append(found)
+        self.acts = by_utterance(actions)
+        self.renewals = by_utterance(renewals)
         self.act_notes = ActNotes(heard, self.acts)
         self.said_rules = [rule for rule in load_rules("notes") if rule.text("part") == "said"]
         self.notes: list[NoteFound] = []

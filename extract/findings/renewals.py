@@ -42,7 +42,7 @@ from extract.language.named import (
 from extract.language.numbers import read_number
 from extract.language.phrases import Chunk
 from extract.rules import Rule, load_rules
-from extract.speech import Action, Mention, Place, RenewalFound
+from extract.speech import Action, Mention, Place, RenewalFound, by_utterance
 
 _PART_KINDS = frozenset({"part", "fastener", "seal", "unknown", "machine", "material"})
 #: Words that the lexicon has as tools, places or nouns of kind, and that are parts where they are renewed.
@@ -93,9 +93,7 @@ def find_renewals(
     heard: Heard, phases: Sequence[PhaseFound], actions: Sequence[Action], deaf: frozenset[int]
 ) -> tuple[RenewalFound, ...]:
     """One entry a mention, in the order of the talk."""
-    acts: dict[int, list[Action]] = {}
-    for act in actions:
-        acts.setdefault(act.place.utterance, []).append(act)
+    acts = by_utterance(actions)
     working = {act.place.utterance for act in actions if act.phase == "work" and not act.negated and not act.done}
     known: list[RenewalFound] = []
     waiting: list[RenewalFound] = []
@@ -109,7 +107,7 @@ def find_renewals(
         used = find_consumables(heard, index, phases[index].refit or renewing, index in working and not renewing)
         names = {one.item for one in used}
         parts = [one for one in parts if not (one.kind == "consumable" and (one.item in names or used))]
-        thrown = [one for one in parts if not phases[index].refit and only_discarded(one, acts.get(index, []))]
+        thrown = [one for one in parts if not phases[index].refit and only_discarded(one, acts[index])]
         waiting.extend(thrown)
         known.extend(one for one in parts if one.kind != "consumable" and one not in thrown)
         found.extend(sorted([*parts, *used], key=lambda one: one.place.start))

@@ -9,7 +9,7 @@ from extract.findings.phases import PhaseFound
 from extract.language.heard import Heard
 from extract.model import Role
 from extract.rules import load_rules
-from extract.speech import Action, ConditionFound, Place, RenewalFound, RoleFound, TorqueFound
+from extract.speech import Action, ConditionFound, Place, RenewalFound, RoleFound, TorqueFound, by_utterance
 
 #: How many utterances count as the opening of a talk.
 _OPENING = 4
@@ -29,9 +29,7 @@ def find_roles(
     given: Mapping[str, Role],
 ) -> tuple[RoleFound, ...]:
     """One role an utterance; `given` are the reviewer's, by utterance id."""
-    acts: dict[int, list[Action]] = defaultdict(list)
-    for action in actions:
-        acts[action.place.utterance].append(action)
+    acts = by_utterance(actions)
     renewed = {found.place.utterance for found in renewals}
     tightened = {found.place.utterance for found in torques}
     conditional = {found.place.utterance for found in conditions}

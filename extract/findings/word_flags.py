@@ -7,7 +7,6 @@ parts to renew. Few flags are better than many: each must be worth a look at the
 from __future__ import annotations
 
 import re
-from collections import defaultdict
 from collections.abc import Sequence
 
 from extract.findings.note_text import without_repairs, word_set
@@ -16,7 +15,17 @@ from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.model import Severity, Suggestion
 from extract.rules import load_rules
-from extract.speech import Action, FlagFound, Mention, NoteFound, Place, RenewalFound, RoleFound, TorqueFound
+from extract.speech import (
+    Action,
+    FlagFound,
+    Mention,
+    NoteFound,
+    Place,
+    RenewalFound,
+    RoleFound,
+    TorqueFound,
+    by_utterance,
+)
 
 #: Acts by which something comes away, comes apart or goes on: there the part and the count matter.
 _APART = word_set("remove loosen disconnect unclip open release collect discard cut destroy extract separate")
@@ -70,12 +79,8 @@ class _Finder:
     ) -> None:
         self.heard = heard
         self.roles = {found.place.utterance: found for found in roles}
-        self.acts: dict[int, list[Action]] = defaultdict(list)
-        for act in actions:
-            self.acts[act.place.utterance].append(act)
-        self.renewals: dict[int, list[RenewalFound]] = defaultdict(list)
-        for found in renewals:
-            self.renewals[found.place.utterance].append(found)
+        self.acts = by_utterance(actions)
+        self.renewals = by_utterance(renewals)
         self.used = {one.place.utterance for one in (*actions, *renewals, *torques, *notes)}
         self.rules = load_rules("word_flags")
 
