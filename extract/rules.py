@@ -49,6 +49,12 @@ def load_rules(name: str) -> tuple[Rule, ...]:
     return parse_rules(source, f"lexicons/{name}.toml")
 
 
+@cache
+def select_rules(name: str, key: str, value: str) -> tuple[Rule, ...]:
+    """The rules of `lexicons/<name>.toml` whose text field `key` is `value`."""
+    return tuple(rule for rule in load_rules(name) if rule.text(key) == value)
+
+
 def parse_rules(source: str, file: str) -> tuple[Rule, ...]:
     """Parse the text of a rule file."""
     try:

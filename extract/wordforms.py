@@ -19,7 +19,14 @@ _WITHOUT_SINGULAR = """
     chassis series species means pliers scissors snips shears tongs tweezers glasses goggles overalls trousers
     pincers nippers bellows works gallows aircraft headquarters
 """
-INVARIABLE = frozenset(_WITHOUT_SINGULAR.split())
+
+
+def word_set(text: str) -> frozenset[str]:
+    """The words of a list written as one text."""
+    return frozenset(text.split())
+
+
+INVARIABLE = word_set(_WITHOUT_SINGULAR)
 
 
 def plural_by_rule(noun: str) -> str:

@@ -19,15 +19,15 @@ from extract.findings.note_text import (
     is_thing,
     sentence,
     thing_text,
-    word_set,
     written,
 )
 from extract.language import grammar, named
 from extract.language.complements import VerbPhrase
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
-from extract.rules import Rule, load_rules
+from extract.rules import Rule, select_rules
 from extract.speech import Action, NoteFound, Place
+from extract.wordforms import word_set
 
 #: "The lid goes on …", "the discs go in turn about": the way in which speakers tell that a part is fitted.
 _GOES = word_set("go come sit slide slip fit")
@@ -73,7 +73,7 @@ class ActNotes:
     def __init__(self, heard: Heard, acts: Mapping[int, Sequence[Action]]) -> None:
         self.heard = heard
         self.acts = acts
-        self.rules = [rule for rule in load_rules("notes") if rule.text("part") == "tail"]
+        self.rules = select_rules("notes", "part", "tail")
 
     def of(self, index: int) -> list[NoteFound]:
         """The notes of the acts of a refit utterance."""

@@ -9,12 +9,7 @@ from extract.language.complements import Parsed
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.speech import Mention
-
-
-def word_set(text: str) -> frozenset[str]:
-    """The words of a list written as one text."""
-    return frozenset(text.split())
-
+from extract.wordforms import word_set
 
 _YOURS = word_set("your yer my our his her")
 _TAKE_THE = word_set("those these this that them")

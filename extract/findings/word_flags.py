@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from extract.findings.note_text import without_repairs, word_set
+from extract.findings.note_text import without_repairs
 from extract.language.clauses import VerbPhrase
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
@@ -26,6 +26,7 @@ from extract.speech import (
     TorqueFound,
     by_utterance,
 )
+from extract.wordforms import word_set
 
 #: Acts by which something comes away, comes apart or goes on: there the part and the count matter.
 _APART = word_set("remove loosen disconnect unclip open release collect discard cut destroy extract separate")

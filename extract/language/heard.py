@@ -34,6 +34,10 @@ class Heard:
             return Place(utterance, 0, 0, rule)
         return Place(utterance, t.start[first], t.end[last - 1], rule)
 
+    def searched(self, utterance: int) -> str:
+        """The words of an utterance as patterns search them: lower case, with plain apostrophes."""
+        return self.utterances[utterance].analysed.lower().replace("’", "'")
+
     def whole(self, utterance: int, rule: str) -> Place:
         """All words of an utterance."""
         return Place(utterance, 0, len(self.utterances[utterance].analysed), rule)

@@ -5,41 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-_SMALL = {
-    word: value
-    for value, word in enumerate(
-        [
-            "zero",
-            "one",
-            "two",
-            "three",
-            "four",
-            "five",
-            "six",
-            "seven",
-            "eight",
-            "nine",
-            "ten",
-            "eleven",
-            "twelve",
-            "thirteen",
-            "fourteen",
-            "fifteen",
-            "sixteen",
-            "seventeen",
-            "eighteen",
-            "nineteen",
-        ]
-    )
-}
+from extract.number_words import BELOW_TWENTY, TENS
+
+_SMALL = {word: value for value, word in enumerate(BELOW_TWENTY)}
 _SMALL |= {"nought": 0, "naught": 0, "nil": 0, "a dozen": 12}
-_TENS = {
-    word: 10 * value
-    for value, word in enumerate(
-        ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2
-    )
-}
-_TENS |= {"fourty": 40}
+_TENS = TENS | {"fourty": 40}
 _DIGIT = {word: value for word, value in _SMALL.items() if value < 10} | {"oh": 0, "o": 0}
 _SCALES = {"thousand": 1000, "million": 1_000_000}
 _FIGURE = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:[.,]\d+)?")

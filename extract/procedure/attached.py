@@ -57,9 +57,3 @@ class Attached:
     @staticmethod
     def place(entry: NoteEntry) -> Place:
         return entry.place
-
-
-def item_key(item: str) -> str:
-    """A name by which two mentions of a new part are the same: head and qualifiers, singular."""
-    name = part_name(item)
-    return " ".join([*sorted(name.qualifiers), name.head])

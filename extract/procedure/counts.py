@@ -6,37 +6,13 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from extract.procedure.names import is_plural, part_name, singular, word_set, words
+from extract.number_words import BELOW_TWENTY
+from extract.procedure.names import is_plural, part_name, singular, words
 from extract.procedure.units import Unit
 from extract.speech import Understanding
+from extract.wordforms import word_set
 
-_NUMBERS = {
-    word: count
-    for count, word in enumerate(
-        [
-            "two",
-            "three",
-            "four",
-            "five",
-            "six",
-            "seven",
-            "eight",
-            "nine",
-            "ten",
-            "eleven",
-            "twelve",
-            "thirteen",
-            "fourteen",
-            "fifteen",
-            "sixteen",
-            "seventeen",
-            "eighteen",
-            "nineteen",
-            "twenty",
-        ],
-        start=2,
-    )
-} | {"both": 2}
+_NUMBERS = {word: count for count, word in enumerate(BELOW_TWENTY) if count > 1} | {"twenty": 20, "both": 2}
 _FILLING = word_set("of the new those these them old all its your other cap self locking")
 
 

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from extract.lexicon import Lexicon
-from extract.procedure.names import PartName, content, part_name, singular, word_set, words
+from extract.procedure.names import PartName, content, part_name, singular, words
 from extract.speech import Action, Mention
+from extract.wordforms import word_set
 
 Effect = Literal[
     "off",  # out of its place

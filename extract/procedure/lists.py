@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from extract.ids import IdMaker
 from extract.model import Because, Condition, Draft, Renewal, Source, Stage, Tool, Torque
 from extract.procedure import wording
-from extract.procedure.names import is_plural, part_name
+from extract.procedure.names import is_plural, item_key, part_name
 from extract.procedure.steps import Act, because
 from extract.speech import Mention, Understanding
 
@@ -108,8 +108,8 @@ def sum_lists(lists: Sequence[Sequence[PartsLine]]) -> list[PartsLine]:
     for line in (line for one in lists for line in one):
         key = (
             line.kind,
-            _key(line.item),
-            _key(line.replaced_by or ""),
+            item_key(line.item),
+            item_key(line.replaced_by or ""),
             line.only_if or "",
             line.applies,
             line.part_number,
@@ -142,11 +142,6 @@ def _sum(lines: Sequence[PartsLine]) -> PartsLine:
         jobs=tuple(dict.fromkeys(job for line in lines for job in line.jobs)),
         renewals=tuple(one for line in lines for one in line.renewals),
     )
-
-
-def _key(item: str) -> str:
-    name = part_name(item)
-    return " ".join([*sorted(name.qualifiers), name.head])
 
 
 def _line(draft: Draft, group: Sequence[Renewal]) -> PartsLine:

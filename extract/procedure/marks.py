@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 from extract.procedure import wording
 from extract.procedure.attached import NOWHERE, Attached, NoteEntry
-from extract.procedure.names import content, is_plural, part_name, singular, word_set
+from extract.procedure.names import content, is_plural, part_name, singular
 from extract.procedure.steps import Act
 from extract.procedure.units import Unit
 from extract.speech import Understanding
+from extract.wordforms import word_set
 
 _TAGGED = word_set("tape tag label sticker")
 _COUNTS = word_set("count number turn position length")

@@ -11,13 +11,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from extract.wordforms import singular_by_rule
-
-
-def word_set(text: str) -> frozenset[str]:
-    """The words of a list written as one text."""
-    return frozenset(text.split())
-
+from extract.wordforms import singular_by_rule, word_set
 
 _IS = re.compile(r"['’]s\b")
 _WORD = re.compile(r"[a-z0-9]+(?:[./][0-9]+)?(?:'[a-z]+)?")
@@ -113,6 +107,12 @@ def part_name(text: str, position: str | None = None) -> PartName:
         qualifiers=frozenset(singular(word) for word in main[:-1]),
         place=place | content(position),
     )
+
+
+def item_key(item: str) -> str:
+    """A name by which two mentions of a new part are the same: head and qualifiers, singular."""
+    name = part_name(item)
+    return " ".join([*sorted(name.qualifiers), name.head])
 
 
 _RIVAL_WORDS = frozenset().union(*_RIVALS)

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from extract.procedure.names import content, word_set
+from extract.procedure.names import content
 from extract.procedure.steps import Act
 from extract.procedure.told import Told
 from extract.procedure.units import Unit
+from extract.wordforms import word_set
 
 _POWER = word_set("battery isolator fuse lead plug supply cock seacock fuel petrol diesel breaker mains terminal earth")
 _TRAYS = word_set("tray pan basin bucket container vessel")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from extract.procedure.names import PartName, agreement, content, part_name, rivals, word_set
+from extract.procedure.names import PartName, agreement, content, part_name, rivals
 from extract.procedure.units import Unit
+from extract.wordforms import word_set
 
 #: Least score of a name at which something belongs to a unit.
 BELONGS = 0.5

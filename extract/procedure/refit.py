@@ -20,12 +20,12 @@ from extract.model import (
     TorqueCheck,
 )
 from extract.procedure import belongings, refit_text, wording
-from extract.procedure.attached import Attached, NoteEntry, item_key
+from extract.procedure.attached import Attached, NoteEntry
 from extract.procedure.conditions import governing
 from extract.procedure.counts import CountConflict, find_conflicts
 from extract.procedure.lists import counted
 from extract.procedure.marks import mark_notes, notes_of_work
-from extract.procedure.names import content
+from extract.procedure.names import content, item_key
 from extract.procedure.order import arrange
 from extract.procedure.placing import unit_of_renewal
 from extract.procedure.steps import Act, because, measure

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 
-from extract.procedure.names import content, is_plural, part_name, word_set
+from extract.procedure.names import content, is_plural, part_name
 from extract.procedure.units import Unit
 from extract.procedure.wording import PERSONAL, plain_words
 from extract.speech import Action
+from extract.wordforms import word_set
 
 #: Senses that prepare or set a part while it goes back; they are notes at its step, not steps of their own.
 _TREATING = frozenset({"apply", "clean", "mark", "note", "prepare"})

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from extract.model import Condition, Measure, Part, Renewal, Torque
 from extract.procedure import wording
 from extract.procedure.attached import NoteEntry
-from extract.procedure.names import agreement, content, is_plural, part_name, singular, word_set
+from extract.procedure.names import agreement, content, is_plural, part_name, singular
 from extract.procedure.units import Unit
-from extract.wordforms import plural_by_rule
+from extract.wordforms import plural_by_rule, word_set
 
 _TAKE_FROM = re.compile(r"^remove the (\w+) from$")
 #: The document of a value is told with the value, not with the place of the joint.

@@ -12,11 +12,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-_ONES = ["nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
-_ONES += ["thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
-_TENS = ["", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+from extract.number_words import BELOW_TWENTY, TENS
+
+_ONES = ["nought", *BELOW_TWENTY[1:]]
+_TENS = ["", "", *TENS]
 _DIGIT_WORDS = set(_ONES[1:10])
-_VALUES = {word: value for value, word in enumerate(_ONES)} | {word: 10 * n for n, word in enumerate(_TENS) if n > 1}
+_VALUES = {word: value for value, word in enumerate(_ONES)} | TENS
 
 
 @dataclass(frozen=True, slots=True)

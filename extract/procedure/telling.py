@@ -8,13 +8,14 @@ from dataclasses import replace
 
 from extract.ids import IdMaker
 from extract.procedure import placing
-from extract.procedure.names import PartName, content, part_name, word_set
+from extract.procedure.names import PartName, content, part_name
 from extract.procedure.refit_acts import BACK, own_verb, stands_alone, suits, treats, whole
 from extract.procedure.steps import in_order, make_part, placed
 from extract.procedure.told import TellingOrder, Told
 from extract.procedure.units import Unit
 from extract.procedure.wording import PERSONAL
 from extract.speech import Action, Mention, Understanding
+from extract.wordforms import word_set
 
 _ONTO = re.compile(
     r"\b(?:on|onto|to|in|into|over|around|round)\s+(?:(?:the|those|these|your|its|both|each)\s+)*([\w-]+(?:\s+[\w-]+){0,2}?)"

@@ -9,11 +9,12 @@ from extract.model import Because, Fastener, Stage, Torque, TorqueCheck
 from extract.procedure import placing, wording
 from extract.procedure.attached import Attached
 from extract.procedure.inverse import FASTENER_HEADS
-from extract.procedure.names import PartName, is_plural, part_name, rivals, word_set, words
+from extract.procedure.names import PartName, is_plural, part_name, rivals, words
 from extract.procedure.steps import Act
 from extract.procedure.told import Told
 from extract.procedure.units import Unit
 from extract.speech import StageFound, TorqueFound, Understanding
+from extract.wordforms import word_set
 
 _JOINTS = FASTENER_HEADS | {"plug", "union", "gland"}
 #: Words before a fastener that name neither its part nor its place.

@@ -7,10 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from extract.procedure import placing
-from extract.procedure.names import content, part_name, word_set
+from extract.procedure.names import content, part_name
 from extract.procedure.refit_acts import spoken_time, time_by
 from extract.procedure.units import Unit
 from extract.speech import Action, Place, Understanding
+from extract.wordforms import word_set
 
 #: Senses that close the job; without a place of their own in the words they stand at its end.
 _CLOSING = frozenset({"run", "inspect", "measure", "wait", "pull_test", "restore"})

@@ -13,9 +13,10 @@ from dataclasses import dataclass, field, replace
 from extract.lexicon import Lexicon
 from extract.model import NotUndone, Part
 from extract.procedure.inverse import Effect, Undoing, is_fastener, is_seal, undoing
-from extract.procedure.names import PartName, content, part_name, word_set
+from extract.procedure.names import PartName, content, part_name
 from extract.procedure.steps import Act
 from extract.speech import Action, Mention
+from extract.wordforms import word_set
 
 #: How much an effect says about what has to be done on refit; of two acts on one part the stronger leads.
 _STRENGTH: dict[Effect, int] = {

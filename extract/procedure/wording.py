@@ -12,10 +12,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from extract.model import Condition, Measure, Part
-from extract.procedure.names import is_plural, word_set, words
+from extract.number_words import BELOW_TWENTY
+from extract.procedure.names import is_plural, words
+from extract.wordforms import word_set
 
 MAX_WORDS = 20
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_NUMBERS = ("no", *BELOW_TWENTY[1:11])
 _PARTICLES = word_set(
     "back off out up down away in on over aside apart together forward forwards upright tight clear round "
     "loose open home"

@@ -12,6 +12,7 @@ from typing import Literal, get_args
 
 from extract.errors import CaseError
 from extract.model import Condition, Draft, Flag, Role, Segment, Stage, Suggestion, Torque
+from extract.number_words import BELOW_TWENTY
 from extract.review import decisions as say
 from extract.review.anchors import analysed, remember, things
 from extract.review.decisions import Decision, decide
@@ -49,12 +50,7 @@ _UNIT_NAMES = {
     "°": "deg", "deg": "deg", "degree": "deg", "degrees": "deg",
 }  # fmt: skip
 _STAGE = re.compile(r"(?P<low>\d+(?:[.,]\d+)?)(?:\s*(?:-|–|to)\s*(?P<high>\d+(?:[.,]\d+)?))?\s*(?P<unit>[^\d+,;]+)")
-_SMALL = {
-    word: number
-    for number, word in enumerate(
-        ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"], start=1
-    )
-}
+_SMALL = {word: number for number, word in enumerate(BELOW_TWENTY) if 1 <= number <= 12}
 
 
 def kind_of(flag: Flag) -> AnswerKind:
