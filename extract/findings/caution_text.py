@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from extract.rules import Rule, load_rules
+from extract.rules import Rule, select_rules
 
 _COMMAND = (
     r"(?:do not|never|let (?:nobody|no one)|mind|keep|watch|wear|take care|be careful|go (?:easy|gently)|let (?:it|the)|use|put|lift|hold|"
@@ -56,9 +56,9 @@ _LOOKS_BACK = re.compile(r"\b(?:before|until|till|by) then\b|\bfor that reason\b
 _GOING = re.compile(r"^(?P<not>do not|never) (?:go|be) (?P<verb>\w+ing)\b")
 
 
-def rules(use: str) -> list[Rule]:
+def rules(use: str) -> tuple[Rule, ...]:
     """The rules of `caution_words.toml` for one use."""
-    return [rule for rule in load_rules("caution_words") if rule.text("use") == use]
+    return select_rules("caution_words", "use", use)
 
 
 def written(spoken: str, subject: str | None = None, base_forms: dict[str, str] | None = None) -> str:

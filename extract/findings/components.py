@@ -13,7 +13,7 @@ from spacy.language import Language
 from spacy.tokens import Doc, Span
 
 from extract.findings.actions import find_actions
-from extract.findings.phases import find_phases
+from extract.findings.phases import PhaseFound, find_phases
 from extract.findings.renewals import find_renewals
 from extract.findings.roles import find_roles
 from extract.findings.torques import find_torques
@@ -23,7 +23,7 @@ from extract.language.tagging import Tagger
 from extract.language.utterances import split_utterances
 from extract.lexicon import load
 from extract.model import Cue, Talk, Word
-from extract.speech import Place
+from extract.speech import Action, Place, RenewalFound, TorqueFound
 
 
 def _talk(doc: Doc) -> Talk:
@@ -64,11 +64,7 @@ class Utterances:
 
     def __call__(self, doc: Doc) -> Doc:
         """Fill `doc.spans["benchtalk.utterances"]`."""
-        heard = _hear(doc, self._parser)
-        phases = find_phases(heard)
-        acts = find_actions(heard, phases, frozenset())
-        renewals = find_renewals(heard, phases, acts, frozenset())
-        torques = find_torques(heard, frozenset())
+        heard, phases, acts, renewals, torques = _find(doc, self._parser)
         roles = find_roles(heard, phases, acts, renewals, torques, (), frozenset(), {})
         spans = (
             (Place(said.index, 0, len(said.text), role.place.rule), role.role)
@@ -88,20 +84,22 @@ class Findings:
 
     def __call__(self, doc: Doc) -> Doc:
         """Fill the span groups of the findings."""
-        heard = _hear(doc, self._parser)
-        phases = find_phases(heard)
-        acts = find_actions(heard, phases, frozenset())
-        renewals = find_renewals(heard, phases, acts, frozenset())
-        torques = find_torques(heard, frozenset())
+        heard, _, acts, renewals, torques = _find(doc, self._parser)
         _group(doc, "benchtalk.acts", heard, ((act.place, act.plain) for act in acts if not act.negated))
         _group(doc, "benchtalk.renewals", heard, ((found.place, found.item) for found in renewals))
         _group(doc, "benchtalk.torques", heard, ((found.place, found.joint) for found in torques))
         return doc
 
 
-def _hear(doc: Doc, parser: Parser) -> Heard:
+def _find(
+    doc: Doc, parser: Parser
+) -> tuple[Heard, tuple[PhaseFound, ...], tuple[Action, ...], tuple[RenewalFound, ...], tuple[TorqueFound, ...]]:
     talk = _talk(doc)
-    return hear(talk, split_utterances(talk, parser), parser)
+    heard = hear(talk, split_utterances(talk, parser), parser)
+    phases = find_phases(heard)
+    acts = find_actions(heard, phases, frozenset())
+    renewals = find_renewals(heard, phases, acts, frozenset())
+    return heard, phases, acts, renewals, find_torques(heard, frozenset())
 
 
 def _group(doc: Doc, name: str, heard: Heard, found: Iterable[tuple[Place, str]]) -> None:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 from extract.language.complements import Parsed
 from extract.language.phrases import Chunk
 from extract.language.tagging import Tagged
 from extract.language.units import read_unit
 from extract.lexicon import Lexicon
-from extract.rules import Rule, load_rules
+from extract.rules import Rule, select_rules
 
 _SYMBOLS = frozenset({"mm", "cm", "m", "kg", "t", "kW", "hp", "V", "bar", "kN", "ft", "in", "l"})
 #: Axes whose words name a variant by themselves ("the diesel"); the others need the machine behind them.
@@ -18,10 +16,9 @@ NAMING = frozenset(
 )
 
 
-@cache
 def rules_for(cue: str) -> tuple[Rule, ...]:
     """The rules of one cue, in the order of the file."""
-    return tuple(rule for rule in load_rules("conditions") if rule.text("cue") == cue)
+    return select_rules("conditions", "cue", cue)
 
 
 class Sentence:

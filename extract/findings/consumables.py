@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache
+from functools import partial
 
 from extract.language.complements import Parsed
 from extract.language.heard import Heard
 from extract.language.named import objects, subjects, token_at
 from extract.language.phrases import Chunk
 from extract.language.quantities import find_quantities
-from extract.rules import Rule, load_rules
+from extract.rules import Rule, select_rules
 from extract.speech import RenewalFound
 
+_rules = partial(select_rules, "renewals", "kind")
 _AMOUNT_UNITS = frozenset({"l", "ml", "qt", "pt", "gal", "oz", "fl oz", "g", "kg"})
 _HOLDS = re.compile(r"^\W*(?:and |so )?(?:it|she|that|the \w+(?: \w+)?) (?:takes?|holds?|needs?|wants?)\b")
 _FRESH = frozenset({"fresh", "new", "clean", "brand-new"})
@@ -38,7 +39,7 @@ def find_consumables(heard: Heard, index: int, refit: bool, working: bool) -> li
 
     Outside the refit only what is fresh or made for joining counts: oil on a seized nut is part of the work.
     """
-    text = _text(heard, index)
+    text = heard.searched(index)
     if not _rules("gate-consumable")[0].pattern.search(text):
         return []
     on = _with_next(heard, index, text)
@@ -82,17 +83,8 @@ def _with_next(heard: Heard, index: int, text: str) -> str:
     """The utterance, and the time clause that was cut off it ("wet the lip with oil | before you tap it in")."""
     if index + 1 >= len(heard.utterances) or text.rstrip().endswith((".", "?", "!", ";")):
         return text
-    behind = _text(heard, index + 1)
+    behind = heard.searched(index + 1)
     return f"{text} {behind}" if behind.startswith(("before ", "when ", "as you ", "while ")) else text
-
-
-def _text(heard: Heard, index: int) -> str:
-    return heard.utterances[index].analysed.lower().replace("’", "'")
-
-
-@cache
-def _rules(kind: str) -> tuple[Rule, ...]:
-    return tuple(rule for rule in load_rules("renewals") if rule.text("kind") == kind)
 
 
 def _matches(text: str) -> Iterator[tuple[Rule, re.Match[str]]]:
@@ -206,7 +198,7 @@ def _with_amount(heard: Heard, index: int, found: RenewalFound) -> RenewalFound:
     if found.amount_text is not None:
         return found
     places = [index]
-    if index + 1 < len(heard.parsed) and _HOLDS.match(_text(heard, index + 1)):
+    if index + 1 < len(heard.parsed) and _HOLDS.match(heard.searched(index + 1)):
         places.append(index + 1)
     for place in places:
         for quantity in find_quantities(heard.parsed[place].tagged):

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import cache
+from functools import partial
 
 from extract.language.complements import Parsed
 from extract.language.heard import Heard
 from extract.language.named import governed, stands_in
 from extract.language.phrases import Chunk
 from extract.lexicon import Lexicon
-from extract.rules import Rule, load_rules
+from extract.rules import select_rules
 from extract.speech import Action, Mention, RenewalFound
 
+_rules = partial(select_rules, "renewals", "kind")
 NEW_WORDS = frozenset({"new", "fresh", "brand-new"})
 _MODALS = frozenset({"must", "has", "have", "should", "shall", "gets", "get", "needs", "wants"})
 #: Passives that tell of a new part without fitting it.
@@ -23,11 +24,6 @@ _NOT_FITTED = frozenset(
 _PARTS = frozenset({"part", "fastener", "seal", "unknown"})
 #: Rules that tell where the old part goes, and so that a new one is needed only by the way.
 _DISCARDS = frozenset({"renewal.discard", "renewal.gone-for-good"})
-
-
-@cache
-def _rules(kind: str) -> tuple[Rule, ...]:
-    return tuple(rule for rule in load_rules("renewals") if rule.text("kind") == kind)
 
 
 def called_new(parsed: Parsed, chunk: Chunk) -> bool:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from functools import cache
 
 from extract.language.heard import Heard
 from extract.language.named import governed, last_named, stands_in, thing, with_of_chain
 from extract.language.phrases import Chunk
 from extract.language.quantities import Quantity
-from extract.rules import Rule, load_rules
+from extract.rules import Rule, select_rules
 from extract.speech import Mention
 
 #: Thread sizes as they are written ("M8", "3/8-24").
@@ -169,9 +168,8 @@ def same_document(chunk: Chunk, known: str) -> bool:
     return _document_word(chunk) in known.lower().split()
 
 
-@cache
 def _document_rule() -> Rule:
-    return next(rule for rule in load_rules("torques") if rule.text("part") == "document")
+    return select_rules("torques", "part", "document")[0]
 
 
 def _document_word(chunk: Chunk) -> str | None:

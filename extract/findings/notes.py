@@ -30,7 +30,7 @@ from extract.findings.phases import PhaseFound
 from extract.language import named
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
-from extract.rules import Rule, load_rules
+from extract.rules import Rule, select_rules
 from extract.speech import Action, Mention, NoteFound, Place, RenewalFound, by_utterance
 
 _REASON = re.compile(
@@ -68,7 +68,7 @@ class _Finder:
         self.acts = by_utterance(actions)
         self.renewals = by_utterance(renewals)
         self.act_notes = ActNotes(heard, self.acts)
-        self.said_rules = [rule for rule in load_rules("notes") if rule.text("part") == "said"]
+        self.said_rules = select_rules("notes", "part", "said")
         self.notes: list[NoteFound] = []
 
     def find(self) -> tuple[NoteFound, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import partial
 from typing import Literal
 
 from extract.findings.consumables import find_consumables
@@ -41,9 +41,10 @@ from extract.language.named import (
 )
 from extract.language.numbers import read_number
 from extract.language.phrases import Chunk
-from extract.rules import Rule, load_rules
+from extract.rules import Rule, select_rules
 from extract.speech import Action, Mention, Place, RenewalFound, by_utterance
 
+_rules = partial(select_rules, "renewals", "kind")
 _PART_KINDS = frozenset({"part", "fastener", "seal", "unknown", "machine", "material"})
 #: Words that the lexicon has as tools, places or nouns of kind, and that are parts where they are renewed.
 _ALSO_PARTS = frozenset({
@@ -128,19 +129,10 @@ def said_for_refit(renewals: Sequence[RenewalFound], actions: Sequence[Action]) 
     )
 
 
-def _text(heard: Heard, index: int) -> str:
-    return heard.utterances[index].analysed.lower().replace("’", "'")
-
-
-@cache
-def _rules(kind: str) -> tuple[Rule, ...]:
-    return tuple(rule for rule in load_rules("renewals") if rule.text("kind") == kind)
-
-
 def _parts(
     heard: Heard, index: int, refit: bool, known: Sequence[RenewalFound], after_renewal: bool
 ) -> list[RenewalFound]:
-    text = _text(heard, index)
+    text = heard.searched(index)
     if not _rules("gate")[0].pattern.search(text) or (
         index < _OPENING and not refit and _rules("job")[0].pattern.search(text)
     ):

@@ -12,7 +12,7 @@ from extract.language.heard import Heard
 from extract.language.named import objects, subjects, thing
 from extract.language.phrases import Chunk
 from extract.model import Suggestion
-from extract.rules import load_rules
+from extract.rules import select_rules
 from extract.speech import FlagFound, Mention
 
 Sense = Literal["fit-new", "put-back", "undecided"]
@@ -63,13 +63,9 @@ def find_replacing(heard: Heard, index: int) -> list[Replacing]:
 
 
 def _sense(heard: Heard, index: int, things: Sequence[tuple[Chunk, Mention]]) -> tuple[Sense, str]:
-    text = heard.utterances[index].analysed.lower().replace("’", "'")
-    rules = {
-        kind: [rule for rule in load_rules("renewals") if rule.text("kind") == kind]
-        for kind in ("put-back", "fit-new", "if")
-    }
+    text = heard.searched(index)
     for kind, sense in (("if", "fit-new"), ("put-back", "put-back"), ("fit-new", "fit-new")):
-        for rule in rules[kind]:
+        for rule in select_rules("renewals", "kind", kind):
             if rule.pattern.search(text):
                 return sense, rule.id  # type: ignore[return-value]
     heads = {mention.head for _, mention in things}

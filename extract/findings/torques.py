@@ -112,7 +112,7 @@ def _matches(text: str) -> _Hits:
 
 
 def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound]:
-    text = heard.utterances[index].analysed.lower().replace("’", "'")
+    text = heard.searched(index)
     if index - memory.utterance > REACH and not _rules()["gate"][0].pattern.search(text):
         return []
     hits = _matches(text)
@@ -149,7 +149,7 @@ def _in_utterance(heard: Heard, index: int, memory: _Memory) -> list[TorqueFound
 
 def _cue_before(heard: Heard, index: int, text: str) -> tuple[Rule, re.Match[str]] | None:
     """ "… and the last time | it's thirty degrees": the cue stands at the end of the utterance before."""
-    words = heard.utterances[index - 1].analysed.lower().replace("’", "'").split() if index else []
+    words = heard.searched(index - 1).split() if index else []
     for count in range(min(4, len(words)), 0, -1):
         if words[-1][-1] in ".?!;":
             break
