@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Sequence
 
 from extract.evaluate.context import Context
 
@@ -24,18 +25,16 @@ def compare_baselines(context: Context) -> None:
     """Count each utterance under its value of each measure, clear and unclear apart; values are 0 to 1."""
     from extract.findings.wordstats import zipf
 
-    segments = context.draft["segments"]
     lengths = [len(one.text.split()) for one in context.gold]
     confidences = context.confidences if len(context.confidences) == sum(lengths) else [None] * sum(lengths)
     end = 0
     for place, one in enumerate(context.gold):
-        shared = context.alignment.segments(place)
         words = re.findall(r"[a-z][a-z'-]*", one.text.lower())
         start, end = end, end + lengths[place]
         values = {
-            "trust": _mean([(segments[index]["trust"], count) for index, count in shared.items()]),
-            "confidence": _mean([(confidence, 1) for confidence in confidences[start:end]]),
-            "frequency": _mean([(zipf(word) / _MOST_COMMON, 1) for word in words]),
+            "trust": context.trust(place),
+            "confidence": _mean(confidences[start:end]),
+            "frequency": _mean([zipf(word) / _MOST_COMMON for word in words]),
         }
         state = "unclear" if one.role == "unclear" else "clear"
         for measure, value in values.items():
@@ -63,7 +62,6 @@ def _recall(counts: Counter[str], measure: str) -> float | None:
     return found / sum(unclear)
 
 
-def _mean(weighted: list[tuple[float | None, int]]) -> float | None:
-    known = [(value, weight) for value, weight in weighted if value is not None]
-    total = sum(weight for _, weight in known)
-    return sum(value * weight for value, weight in known) / total if total else None
+def _mean(values: Sequence[float | None]) -> float | None:
+    known = [value for value in values if value is not None]
+    return sum(known) / len(known) if known else None

@@ -69,6 +69,14 @@ class Context:
         """Steps of the draft by id."""
         return {step["id"]: step for step in self.draft["steps"]}
 
+    def trust(self, utterance: int) -> float | None:
+        """Mean trust of the segments over an utterance, by characters; null where none shares any."""
+        shared = self.alignment.segments(utterance)
+        characters = sum(shared.values())
+        if not characters:
+            return None
+        return sum(self.draft["segments"][index]["trust"] * count for index, count in shared.items()) / characters
+
     def places(self, segments: Iterable[str]) -> frozenset[int]:
         """Utterances that share characters with any of the segments."""
         found: set[int] = set()

@@ -15,13 +15,10 @@ BINS = 10
 
 def compare_trust(context: Context) -> None:
     """Sum the squared error of trust against "the role is not unclear" (Brier 1950), and the reliability table."""
-    segments = context.draft["segments"]
     for place, one in enumerate(context.gold):
-        shared = context.alignment.segments(place)
-        characters = sum(shared.values())
-        if not characters:
+        trust = context.trust(place)
+        if trust is None:
             continue
-        trust = sum(segments[index]["trust"] * count for index, count in shared.items()) / characters
         clear = one.role != "unclear"
         bin_ = min(BINS - 1, int(trust * BINS))
         context.counts["trust.squared"] += (trust - clear) ** 2
