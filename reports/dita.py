@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 
 from extract.model import Draft
 from reports.base import Options
-from reports.text import slug, time_code
+from reports.text import slug, time_code, with_marks
 from reports.view import Paper, view
 from reports.view_model import CautionView, ConditionView, LineView, SectionView, StepView, ToolRow
 from reports.xmlout import Element, add, serialise, xml_id
@@ -176,7 +176,7 @@ def _spare(row) -> str:
 
 
 def _led_tool(tool: ToolRow) -> str:
-    return led(tool.marks, " ".join(filter(None, (tool.item, tool.size))))
+    return with_marks(tool.marks, " ".join(filter(None, (tool.item, tool.size))))
 
 
 def _place(where: str) -> str:
@@ -229,14 +229,16 @@ def _lists(paper: Paper, filters: Filters) -> bytes:
     for caution in paper.cautions:
         _hazard(cautions, caution, filters)
     add(cautions, "p", paper.defers)
-    parts = [(r.marks, (r.count, led(r.marks, item_text(r)), r.part_number, r.where)) for r in paper.parts]
+    parts = [(r.marks, (r.count, with_marks(r.marks, r.text), r.part_number, r.where)) for r in paper.parts]
     _table(body, filters, "Parts to renew", ("Quantity", "Renew", "Part number", "Where"), parts)
-    materials = [(r.marks, (r.amount, led(r.marks, item_text(r)), r.where)) for r in paper.materials]
+    materials = [(r.marks, (r.amount, with_marks(r.marks, r.text), r.where)) for r in paper.materials]
     _table(body, filters, "Materials used up", ("Amount", "Material", "Where"), materials)
-    torques = [(r.marks, (led(r.marks, r.joint), r.fastener, value_text(r), r.spoken, r.where)) for r in paper.torques]
+    torques = [
+        (r.marks, (with_marks(r.marks, r.joint), r.fastener, value_text(r), r.spoken, r.where)) for r in paper.torques
+    ]
     heads = ("Tighten", "Fastener", "Value", "As said in the film", "Where")
     _table(body, filters, "Tightening values", heads, torques)
-    tools = [(t.marks, (led(t.marks, t.item), t.size, t.where)) for t in paper.tools]
+    tools = [(t.marks, (with_marks(t.marks, t.item), t.size, t.where)) for t in paper.tools]
     _table(body, filters, "Tools", ("Tool", "Size", "Where"), tools)
     rows = [((), (label, reason)) for label, reason in paper.not_undone]
     _table(body, filters, "Not put back", ("Steps", "Reason"), rows)
@@ -249,19 +251,10 @@ def _lists(paper: Paper, filters: Filters) -> bytes:
     return serialise(root, REFERENCE)
 
 
-def item_text(row) -> str:
-    text = row.item + (f", fit {row.instead} instead" if row.instead else "")
-    return text + (f", only if {row.only_if}" if row.only_if else "")
-
-
 def value_text(row) -> str:
     value = row.value or (f"see {row.reference}" if row.reference else "no value said")
     extra = (row.reference if row.value else "", row.order, row.scope, f"check: {row.check}" if row.check else "")
     return "; ".join(filter(None, (value, *extra)))
-
-
-def led(marks: tuple[str, ...], text: str) -> str:
-    return f"{'; '.join(marks)} – {text}" if marks else text
 
 
 def _table(

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 from extract.model import Draft
 from reports.base import Options
-from reports.dita import item_text, led, picture_name, value_text
-from reports.text import slug, time_code
+from reports.dita import picture_name, value_text
+from reports.text import slug, time_code, with_marks
 from reports.view import Paper, view
 from reports.view_model import CautionView, StepView
 from reports.xmlout import Element, add, serialise, xml_id
@@ -53,11 +53,11 @@ def _article(paper: Paper) -> bytes:
     if not paper.cautions:
         add(cautions, "para", paper.no_caution)
     add(cautions, "para", paper.defers)
-    tools = [(t.marks, (led(t.marks, t.item), t.size, t.where)) for t in paper.tools]
+    tools = [(t.marks, (with_marks(t.marks, t.item), t.size, t.where)) for t in paper.tools]
     _table(root, "Tools", ("Tool", "Size", "Where"), tools)
-    parts = [(r.marks, (r.count, led(r.marks, item_text(r)), r.part_number, r.where)) for r in paper.parts]
+    parts = [(r.marks, (r.count, with_marks(r.marks, r.text), r.part_number, r.where)) for r in paper.parts]
     _table(root, "Parts to renew", ("Quantity", "Renew", "Part number", "Where"), parts)
-    materials = [(r.marks, (r.amount, led(r.marks, item_text(r)), r.where)) for r in paper.materials]
+    materials = [(r.marks, (r.amount, with_marks(r.marks, r.text), r.where)) for r in paper.materials]
     _table(root, "Materials used up", ("Amount", "Material", "Where"), materials)
     work = _section(root, paper.work_title)
     for group in paper.work:
@@ -74,7 +74,9 @@ def _article(paper: Paper) -> bytes:
         _procedure(refit, "", paper.refit)
     else:
         add(refit, "para", "No refit steps.")
-    torques = [(r.marks, (led(r.marks, r.joint), r.fastener, value_text(r), r.spoken, r.where)) for r in paper.torques]
+    torques = [
+        (r.marks, (with_marks(r.marks, r.joint), r.fastener, value_text(r), r.spoken, r.where)) for r in paper.torques
+    ]
     _table(root, "Tightening values", ("Tighten", "Fastener", "Value", "As said in the film", "Where"), torques)
     for title, lines in (
         ("Close-out", paper.close_out),
@@ -100,7 +102,7 @@ def _token(marks: Sequence[str]) -> str | None:
 def _caution(parent: Element, caution: CautionView) -> None:
     admonition = add(parent, ADMONITIONS[caution.signal], None, condition=_token(caution.marks))
     add(admonition, "title", caution.signal)
-    add(admonition, "para", led(caution.marks, caution.text))
+    add(admonition, "para", with_marks(caution.marks, caution.text))
 
 
 def _procedure(parent: Element, title: str, steps: Sequence[StepView]) -> None:
@@ -116,7 +118,7 @@ def _procedure(parent: Element, title: str, steps: Sequence[StepView]) -> None:
             _caution(element, caution)
         if step.skip:
             add(element, "para", step.skip)
-        add(element, "para", led(step.marks, step.text))
+        add(element, "para", with_marks(step.marks, step.text))
         lines = [(line.words(), line.marks) for line in step.lines]
         lines += [(f"On refit: {line.words()}", line.marks) for line in step.on_refit]
         lines += [(f"Film {step.time}", ())] if step.time else []

@@ -20,7 +20,7 @@ from docx.text.paragraph import Paragraph
 from extract.model import Draft
 from reports.archive import fixed_zip
 from reports.base import Options
-from reports.text import time_code
+from reports.text import time_code, with_marks
 from reports.view import Paper, view
 from reports.view_model import CautionView, FlagView, LineView, StepView
 
@@ -298,17 +298,17 @@ class _Layout:
         p = self.paper
         if p.tools:
             self.doc.add_heading("Tools", 1)
-            rows = [(_with_marks(t.marks, t.item), t.size, t.where) for t in p.tools]
+            rows = [(with_marks(t.marks, t.item), t.size, t.where) for t in p.tools]
             self._table(("Tool", "Size", "Where"), rows, (8.5, 4.0, 4.5))
         self.doc.add_heading("Parts to renew", 1)
         if p.parts:
-            rows = [(r.count, _row_text(r), r.part_number, r.where) for r in p.parts]
+            rows = [(r.count, with_marks(r.marks, r.text), r.part_number, r.where) for r in p.parts]
             self._table(("Quantity", "Renew", "Part number", "Where"), rows, (3.2, 7.3, 3.0, 3.5), bold=1)
         else:
             self.doc.add_paragraph("No part to renew was named.")
         if p.materials:
             self.doc.add_heading("Materials used up", 1)
-            rows = [(r.amount, _row_text(r), r.where) for r in p.materials]
+            rows = [(r.amount, with_marks(r.marks, r.text), r.where) for r in p.materials]
             self._table(("Amount", "Material", "Where"), rows, (4.2, 9.3, 3.5), bold=1)
 
     def _torques(self) -> None:
@@ -321,7 +321,7 @@ class _Layout:
         for r in p.torques:
             value = r.value or (f"see {r.reference}" if r.reference else "no value said")
             extra = [r.reference if r.value else "", r.order, f"Check: {r.check}" if r.check else ""]
-            joint = _with_marks(r.marks, r.joint) + (f" ({r.scope})" if r.scope else "")
+            joint = with_marks(r.marks, r.joint) + (f" ({r.scope})" if r.scope else "")
             spoken = f"“{r.spoken}”" if r.spoken else ""
             rows.append((joint, r.fastener, "; ".join(filter(None, (value, *extra))), spoken, r.where))
         heads = ("Tighten", "Fastener", "Value", "As said in the film", "Where")
@@ -346,16 +346,6 @@ class _Layout:
                 _cell_border(cell)
         _widths(table, widths)
         self.doc.add_paragraph().paragraph_format.space_after = Pt(0)
-
-
-def _row_text(row) -> str:
-    text = _with_marks(row.marks, row.item)
-    text += f", fit {row.instead} instead" if row.instead else ""
-    return text + (f", only if {row.only_if}" if row.only_if else "")
-
-
-def _with_marks(marks: tuple[str, ...], text: str) -> str:
-    return f"{'; '.join(marks)} – {text}" if marks else text
 
 
 def _bold(paragraph: Paragraph, text: str) -> None:

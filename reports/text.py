@@ -166,6 +166,11 @@ def _pound_feet(stage: Stage) -> str:
     return range_text(*scaled)
 
 
+def with_marks(marks: tuple[str, ...], text: str) -> str:
+    """Return the text behind the variants that it holds for."""
+    return f"{'; '.join(marks)} – {text}" if marks else text
+
+
 def count_words(items: Iterable[object], singular: str, plural: str | None = None) -> str:
     """Return "1 open point", "3 open points"."""
     count = sum(1 for _ in items)

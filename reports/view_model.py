@@ -104,6 +104,12 @@ class RenewalRow:
     time: str
     cautions: str
 
+    @property
+    def text(self) -> str:
+        """The item, what is fitted instead, and on what condition."""
+        text = self.item + (f", fit {self.instead} instead" if self.instead else "")
+        return text + (f", only if {self.only_if}" if self.only_if else "")
+
 
 @dataclass(frozen=True, slots=True)
 class TorqueRow:

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from extract.model import Draft
 from reports.base import Options
+from reports.text import with_marks
 from reports.view import Paper, view
 
 SHORTEST_S = 0.001  # a cue must end after it starts; times are written in milliseconds
@@ -28,7 +29,7 @@ def write_chapters(draft: Draft, options: Options) -> dict[str, bytes]:
             if start is not None:
                 marks.append((start, name))
     else:
-        marks = [(s.start_s, f"{s.label} {_led(s.marks)}{s.text}") for s in steps if s.start_s is not None]
+        marks = [(s.start_s, f"{s.label} {with_marks(s.marks, s.text)}") for s in steps if s.start_s is not None]
     end = max([paper.duration_s or 0.0, *(s.end_s or 0.0 for s in steps), *(s for s, _ in marks)], default=0.0)
     ordered = _one_a_start(sorted(marks, key=lambda mark: mark[0]))
     cues = [(start, next_start, name) for (start, name), (next_start, _) in pairwise([*ordered, (end, "")])]
@@ -47,10 +48,6 @@ def write_captions(draft: Draft, options: Options) -> dict[str, bytes]:
         cues.append((s.start_s, end if end is not None else s.start_s, voice + _escape(s.text)))
     cues.sort(key=lambda cue: cue[0])
     return {"talk.vtt": _file(paper, cues, escaped=True)}
-
-
-def _led(marks: tuple[str, ...]) -> str:
-    return f"{'; '.join(marks)} – " if marks else ""
 
 
 def _one_a_start(marks: list[tuple[float, str]]) -> list[tuple[float, str]]:
