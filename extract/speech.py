@@ -295,6 +295,5 @@ class Understanding:
     conditions: tuple[ConditionFound, ...] = ()
     cautions: tuple[CautionFound, ...] = ()
     notes: tuple[NoteFound, ...] = ()
-    tools: tuple[Mention, ...] = ()
     titles: tuple[TitleFound, ...] = ()
     flags: tuple[FlagFound, ...] = ()

@@ -24,7 +24,6 @@ ARPABET = {
 }  # fmt: skip
 #: The vowel without stress ("AH0").
 SCHWA = "@"
-_VOWELS = "aAVcWYERe" + "IioOUu" + SCHWA
 #: Height (0 open … 3 close) and place (0 front … 2 back) of vowels; of a diphthong the place of its middle.
 _VOWEL_AT = {
     "i": (3, 0), "I": (2.5, 0.3), "e": (2, 0), "E": (1.3, 0.2), "A": (0.5, 0.3), "a": (0, 1.5), "c": (1, 2),

@@ -5,8 +5,6 @@ from __future__ import annotations
 from extract.language import grammar
 from extract.language.context import Context, Tagged
 
-_VOCATIVES = frozenset("mate lads lad pal love guys folks boys chief boss fellas friends people everyone".split())
-
 
 def closed_class(
     context: Context, t: Tagged, i: int, word: str, previous: str, previous_word: str, following: str, after: str

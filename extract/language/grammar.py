@@ -6,7 +6,6 @@ DETERMINERS = frozenset(
     "the a an this that these those my your his her its our their whose each every both all another some any no "
     "either neither whichever whatever what which such many several few yer".split()
 )
-POSSESSIVES = frozenset("my your his her its our their whose yer".split())
 ARTICLES = frozenset("the a an this that these those my your his her its our their each every another yer".split())
 DEMONSTRATIVES = frozenset(["this", "that", "these", "those"])
 
@@ -56,11 +55,6 @@ ADVERBS = frozenset(
 INTERJECTIONS = frozenset(
     "okay ok right alright well uh um er erm ah oh hey yeah yep lord cor hi hello hullo hiya aye yes gee whoa "
     "grand cheers ta thanks eh hmm uhm righto anyway anyhow basically obviously actually".split()
-)
-NUMBER_WORDS = frozenset(
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-    "seventeen eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand nought "
-    "dozen half".split()
 )
 #: Words that open a new step or thought when nothing else marks the end of a sentence.
 DISCOURSE_OPENERS = frozenset(

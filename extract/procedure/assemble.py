@@ -70,7 +70,7 @@ def assemble(understanding: Understanding, talk: Talk, lexicon: Lexicon, setting
             understanding, conditions, steps_at, {step.id: step.applies_when for step in steps}
         ),
         cautions=make_cautions(understanding, acts, refit.steps, ids, governed),
-        tools=lists.make_tools(understanding, acts, steps_at, ids),
+        tools=lists.make_tools(understanding, acts, ids),
         flags=tuple(raised),
     )
 

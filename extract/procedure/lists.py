@@ -17,27 +17,18 @@ from extract.speech import Mention, Understanding
 NM_PER_LBF_FT = 1.355818
 
 
-def make_tools(
-    understanding: Understanding, acts: Sequence[Act], steps_at: Mapping[int, Sequence[str]], ids: IdMaker
-) -> tuple[Tool, ...]:
+def make_tools(understanding: Understanding, acts: Sequence[Act], ids: IdMaker) -> tuple[Tool, ...]:
     """The tools and equipment that the talk names, each once, with the steps that use it."""
     utterances = understanding.utterances
     used: dict[str, tuple[Mention, list[str], list[str], list[Because]]] = {}
-    mentions: list[tuple[Mention, tuple[str, ...]]] = [
-        (tool, (act.step.id,)) for act in acts for tool in act.action.tools
-    ]
-    told = {(tool.place.utterance, tool.place.start) for tool, _ in mentions}
-    mentions += [
-        (tool, tuple(steps_at.get(tool.place.utterance, ())))
-        for tool in understanding.tools
-        if (tool.place.utterance, tool.place.start) not in told
-    ]
-    for mention, steps in sorted(mentions, key=lambda entry: (entry[0].place.utterance, entry[0].place.start)):
+    mentions = [(tool, act.step.id) for act in acts for tool in act.action.tools]
+    for mention, step in sorted(mentions, key=lambda entry: (entry[0].place.utterance, entry[0].place.start)):
         if mention.pronoun:
             continue
         key = _known(wording.tool_name(mention.text, mention.size), used)
         entry = used.setdefault(key, (mention, [], [], []))
-        entry[1].extend(step for step in steps if step not in entry[1])
+        if step not in entry[1]:
+            entry[1].append(step)
         segment = utterances[mention.place.utterance].id
         if segment not in entry[2]:
             entry[2].append(segment)

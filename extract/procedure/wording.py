@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from extract.model import Condition, Measure, Part
+from extract.model import Condition, Measure
 from extract.number_words import BELOW_TWENTY
 from extract.procedure.names import is_plural, words
 from extract.wordforms import word_set
@@ -332,8 +332,3 @@ def _purpose(purpose: str | None) -> str:
         if re.match(r"[a-z]+\b", text) and not re.match(r"(?:for|because|as|since|in order)\b", text)
         else text
     )
-
-
-def things_of(parts: Iterable[Part]) -> list[Thing]:
-    """Written noun phrases for the objects of a refit step."""
-    return [Thing(part.text, part.quantity, part.position) for part in parts]
