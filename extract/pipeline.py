@@ -9,7 +9,7 @@ from functools import cache
 from extract import __version__
 from extract.findings.actions import find_actions
 from extract.findings.cautions import find_cautions
-from extract.findings.conditions import find_conditions, find_scope_flags
+from extract.findings.conditions import find_conditions, find_scope_flags, without_utterances
 from extract.findings.gaps import find_gaps
 from extract.findings.garbled import find_garbled
 from extract.findings.measures import find_measures, with_measures
@@ -85,7 +85,7 @@ def understand(
     )
     # "If yours has a belt, you want our other film" says nothing about the work that follows.
     spoken_to_viewers = {found.place.utterance for found in found_roles if found.role in ("presentation", "chatter")}
-    conditions = tuple(found for found in conditions if found.place.utterance not in spoken_to_viewers)
+    conditions = without_utterances(conditions, spoken_to_viewers)
     # What is told only as a tightening value is no act of this point of the job.
     told = {found.place.utterance for found in found_roles if found.role == "torque_note"}
     # What the recogniser said twice was done once.

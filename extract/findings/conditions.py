@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 
 from extract.findings.condition_axes import Meaning
@@ -33,6 +33,20 @@ def find_conditions(
 ) -> tuple[ConditionFound, ...]:
     """All conditions in the order of their words; the utterances of `deaf` open and end none."""
     return _Reader(heard, phases, actions, deaf).read()
+
+
+def without_utterances(conditions: Sequence[ConditionFound], left_out: Set[int]) -> tuple[ConditionFound, ...]:
+    """The conditions that do not begin in the utterances left out; what stood inside one of those moves outwards."""
+    kept = [index for index, found in enumerate(conditions) if found.place.utterance not in left_out]
+    place = {index: at for at, index in enumerate(kept)}
+
+    def around(index: int) -> int | None:
+        parent = conditions[index].parent
+        while parent is not None and parent not in place:
+            parent = conditions[parent].parent
+        return None if parent is None else place[parent]
+
+    return tuple(replace(conditions[index], parent=around(index)) for index in kept)
 
 
 def find_scope_flags(conditions: Sequence[ConditionFound]) -> tuple[FlagFound, ...]:

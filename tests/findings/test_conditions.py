@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from spoken_sentences import hear_sentences, parser
 
 from extract.findings.condition_cues import Cue, read_cues
 from extract.findings.condition_text import Sentence
-from extract.findings.conditions import find_conditions, find_scope_flags
+from extract.findings.conditions import find_conditions, find_scope_flags, without_utterances
 from extract.rules import Rule, load_rules
 from extract.speech import ConditionFound
 
@@ -207,3 +208,19 @@ def test_if_fitted_governs_the_act_on_that_part_only() -> None:
 def test_words_that_cannot_be_trusted_open_nothing() -> None:
     heard, phases, actions = hear_sentences(["If yours has a roll bar, unpin it."])
     assert find_conditions(heard, phases, actions, frozenset({0})) == ()
+
+
+def test_what_stands_inside_a_condition_left_out_moves_outwards() -> None:
+    petrol, turbo, manual = (
+        replace(found, parent=parent)
+        for found, parent in zip(
+            conditions_of(
+                ["On the petrol one, undo the clip.", "If yours has a fan, unplug it.", "On the manual, stop."]
+            ),
+            (None, 0, 1),
+            strict=True,
+        )
+    )
+    kept = without_utterances((petrol, turbo, manual), {turbo.place.utterance})
+    assert [(found.value, found.parent) for found in kept] == [(petrol.value, None), (manual.value, 0)]
+    assert without_utterances((petrol, turbo), {petrol.place.utterance})[0].parent is None
