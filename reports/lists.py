@@ -11,7 +11,7 @@ from collections.abc import Iterable
 
 from extract.model import Draft
 from reports.base import Options
-from reports.text import number
+from reports.text import harmless, number
 from reports.view import Paper, view
 
 RENEWALS = (
@@ -49,14 +49,6 @@ TORQUES = (
     "cautions",
     "id",
 )
-
-# A spreadsheet runs a cell that begins so as a formula; the full-width forms count in some of them.
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\uff1d", "\uff0b", "\uff0d", "\uff20")
-
-
-def harmless(text: str) -> str:
-    """Return the text of a cell, with an apostrophe before what a spreadsheet would run as a formula."""
-    return "'" + text if text.lstrip().startswith(_FORMULA) else text
 
 
 def write(draft: Draft, options: Options) -> dict[str, bytes]:

@@ -20,6 +20,9 @@ NO_CAUTION = "The film names no danger. That does not mean that there is none."
 
 UNTITLED = "Untitled procedure"
 
+# A spreadsheet runs a cell that begins so as a formula; the full-width forms count in some of them.
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+
 _US_SPELLING = {
     "aluminium": "aluminum",
     "armour": "armor",
@@ -175,3 +178,8 @@ def count_words(items: Iterable[object], singular: str, plural: str | None = Non
     """Return "1 open point", "3 open points"."""
     count = sum(1 for _ in items)
     return f"{count} {singular if count == 1 else plural or singular + 's'}"
+
+
+def harmless(text: str) -> str:
+    """Return the text of a cell, with an apostrophe before what a spreadsheet would run as a formula."""
+    return f"'{text}" if text.startswith(_FORMULA) or text.lstrip().startswith(_FORMULA) else text

@@ -17,6 +17,7 @@ from extract.model import Draft
 from extract.review import decisions as say
 from extract.review.anchors import analysed, plain
 from extract.review.apply import Outcome
+from reports.text import harmless
 
 MAX_EVIDENCE = 3
 _WORD = re.compile(r"[a-z][a-z'-]*")
@@ -59,7 +60,7 @@ def terms_csv(parts: list[Proposal], table: str = "") -> str:
         writer.writerow(columns)
     for part in parts:
         cells = {"term": part.word, "kind": part.kind, "remarks": " | ".join(part.evidence)}
-        writer.writerow([_harmless(cells.get(name, "")) for name in names])
+        writer.writerow([harmless(cells.get(name, "")) for name in names])
     return table + ("\n" if table and not table.endswith("\n") else "") + text.getvalue()
 
 
@@ -120,8 +121,3 @@ def _note(found: dict[str, Proposal], word: str, kind: str, sentence: str) -> No
 
 def _ranked(found: dict[str, Proposal]) -> list[Proposal]:
     return sorted(found.values(), key=lambda proposal: (-len(proposal.evidence), proposal.word))
-
-
-def _harmless(cell: str) -> str:
-    """The cell so that no spreadsheet runs it as a formula."""
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell

@@ -3,12 +3,11 @@ from __future__ import annotations
 import csv
 import io
 
-import pytest
 from bottom_bracket import bottom_bracket
 
 from extract.model import Draft
 from reports import Options
-from reports.lists import harmless, write
+from reports.lists import write
 
 REVIEW = Options(edition="review")
 
@@ -44,16 +43,6 @@ def test_cautions_stand_in_the_lists(draft: Draft) -> None:
         kinds = [row["kind"] for row in rows(data)]
         assert kinds[-3:] == ["warning", "caution", "remark"]
         assert "manufacturer's data, local codes and licensed trades decide" in data.decode()
-
-
-@pytest.mark.parametrize("text", ["=1+1", "+cmd", "-2", "@SUM(A1)", " =1", "\t=1", "＝1"])
-def test_a_formula_is_made_harmless(text: str) -> None:
-    assert harmless(text).startswith("'")
-
-
-@pytest.mark.parametrize("text", ["bolt", "M8", "3/8-24", "'tis"])
-def test_other_text_stays(text: str) -> None:
-    assert harmless(text) == text
 
 
 def test_a_published_sheet_shows_no_number_that_nobody_said(draft: Draft) -> None:

@@ -3,7 +3,18 @@ from __future__ import annotations
 import pytest
 
 from extract.model import Stage, Torque, TorqueCheck
-from reports.text import clean, number, number_runs, sentence, shortened, slug, spell, time_code, torque_value
+from reports.text import (
+    clean,
+    harmless,
+    number,
+    number_runs,
+    sentence,
+    shortened,
+    slug,
+    spell,
+    time_code,
+    torque_value,
+)
 
 
 @pytest.mark.parametrize(
@@ -101,3 +112,13 @@ def test_numbers_and_short_titles() -> None:
     assert [number(v) for v in (25.0, 4.5, 0.05, 149.1)] == ["25", "4.5", "0.05", "149.1"]
     assert shortened("one two three four", 9) == "one two …"
     assert shortened("short") == "short"
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+cmd", "-2", "@SUM(A1)", " =1", "\t=1", "\tcmd", "＝1"])
+def test_a_formula_is_made_harmless(text: str) -> None:
+    assert harmless(text) == "'" + text
+
+
+@pytest.mark.parametrize("text", ["", "bolt", "M8", "3/8-24", "'tis"])
+def test_other_text_stays(text: str) -> None:
+    assert harmless(text) == text

@@ -11,7 +11,7 @@ from extract import lexicon
 from extract.cli import make_app
 from extract.review import answers
 from extract.review import case as case_module
-from extract.review.learning import propose, terms_csv
+from extract.review.learning import Proposal, propose, terms_csv
 
 
 @pytest.fixture(scope="module")
@@ -28,6 +28,11 @@ def test_part_name_that_the_lexicon_lacks_is_proposed_with_its_sentence(tmp_path
     assert [(p.word, p.evidence) for p in parts] == [("zorbel", ["Take the zorbel off."])]
     rows = list(csv.DictReader(io.StringIO(terms_csv(parts))))
     assert rows == [{"term": "zorbel", "kind": "part", "remarks": "Take the zorbel off."}]
+
+
+def test_sentence_that_a_spreadsheet_would_run_is_made_harmless():
+    table = terms_csv([Proposal("zorbel", "part", [" =HYPERLINK(zorbel)"])])
+    assert next(csv.DictReader(io.StringIO(table)))["remarks"] == "' =HYPERLINK(zorbel)"
 
 
 def test_next_draft_can_load_what_was_proposed(tmp_path, words):
