@@ -44,6 +44,12 @@ _SHORT_IS = re.compile(
     r"|back|out|off|on|in|up|down|home|tight|loose|worn|torn|bent|cut|gone|dry|wet|clean|hot|cold|full|empty|open|shut)))\b",
     re.I,
 )
+_UNIT = (
+    r"(?:N·m|Nm|lb-ft|lb-in|mm|cm|m|µm|in|kg|g|mg|l|L|ml|mL|bar|kPa|MPa|Pa|psi|°C|°F|°|%|V|A|W|kW|Hz|s|min|h|rpm"
+    r"|thou|lb|ft|turns?|inch(?:es)?|litres?|liters?|millimetres?|millimeters?|degrees?|newton metres?|minutes?|seconds?|hours?)"
+)
+NUMBER_UNIT = re.compile(rf"\d+(?:[.,/]\d+)?(?:\s+to\s+\d+(?:[.,]\d+)?)?\s?{_UNIT}(?![A-Za-z])")
+WORD = re.compile(r"[^\W_]+(?:['’.\-/][^\W_]+)*")
 PERSONAL = re.compile(
     r"\b(?:i|i'm|i've|we|we're|you|you're|you'd|you'll|your|ye|he|she|she's|they|they're|it's|that's|me|us)\b", re.I
 )
@@ -120,9 +126,11 @@ def join_all(phrases: Sequence[str]) -> str:
 
 
 def count_words(text: str) -> int:
-    """Words of a sentence; a number with its unit counts once, as does a hyphenated word."""
-    joined = re.sub(r"(\d)\s+(?=(?:mm|Nm|°|min|s|h|l|ml|thou|in|lb|kg|g|bar|°C|%|turn|turns)\b)", r"\1", text)
-    return len(joined.split())
+    """Words of a text: a number with its unit, a name like "M8" and a hyphenated word count as one each.
+
+    The counting rules 8.6 and 8.7 of ASD-STE100 Issue 9 (second-hand).
+    """
+    return len(WORD.findall(NUMBER_UNIT.sub("number", text)))
 
 
 def sentence(text: str) -> str:

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 from extract.lexicon import Lexicon
 from extract.model import Caution, Condition, Draft, Note, RefitStep, Step
+from extract.procedure.wording import MAX_WORDS, NUMBER_UNIT, WORD, count_words
 
 STE = "ASD-STE100 Issue 9, rule {} (second-hand)"
-MOST_WORDS_IN_A_STEP = 20
 MOST_WORDS_IN_A_NOTE = 25
 MOST_NOUNS_IN_A_ROW = 3
 
@@ -85,12 +85,6 @@ RULES = (
     BRANCH,
 )
 
-_UNIT = (
-    r"(?:N·m|Nm|lb-ft|lb-in|mm|cm|m|µm|in|kg|g|mg|l|L|ml|mL|bar|kPa|MPa|Pa|psi|°C|°F|°|%|V|A|W|kW|Hz|s|min|h|rpm"
-    r"|litres?|liters?|millimetres?|millimeters?|degrees?|newton metres?|minutes?|seconds?|hours?)"
-)
-_NUMBER_UNIT = re.compile(rf"\d+(?:[.,/]\d+)?(?:\s+to\s+\d+(?:[.,]\d+)?)?\s?{_UNIT}(?![A-Za-z])")
-_WORD = re.compile(r"[^\W_]+(?:['’.\-/][^\W_]+)*")
 _PARTICLES = "off|out|up|down|in|on|away|back|apart|over|round|through|free|open|loose"
 _DETERMINERS = (
     "the|a|an|all|both|each|every|this|that|these|those|its|their|your|any|no|one|two|three|four|five|six|seven|eight|nine"
@@ -151,11 +145,6 @@ def passing(draft: Draft, points: Iterable[Point]) -> tuple[int, int]:
     return sum(1 for entry in entries if entry.id not in failed), len(entries)
 
 
-def count_words(text: str) -> int:
-    """Count words as rules 8.6 and 8.7 do: a number with its unit, a name like "M8", a hyphenated word are one each."""
-    return len(_WORD.findall(_NUMBER_UNIT.sub("number", text)))
-
-
 # --------------------------------------------------------------------------- one instruction
 
 
@@ -165,7 +154,7 @@ def _step(step: Step | RefitStep, place: str, lexicon: Lexicon) -> Iterator[Poin
 
     for sentence in _sentences(step.text):
         words = count_words(sentence)
-        if words > MOST_WORDS_IN_A_STEP:
+        if words > MAX_WORDS:
             yield point(LENGTH, f"{words} words.")
         main = _main_clause(sentence)
         yield from (point(*found) for found in _condition(sentence))
@@ -186,7 +175,7 @@ def _note(note: Note, place: str) -> Iterator[Point]:
         words = count_words(sentence)
         if words > MOST_WORDS_IN_A_NOTE:
             yield Point(NOTE_LENGTH, note.id, f"note of {place}", note.text, f"{words} words.")
-    if note.kind == "reason" and _NUMBER_UNIT.search(note.text):
+    if note.kind == "reason" and NUMBER_UNIT.search(note.text):
         yield Point(NOTE_LIMIT, note.id, f"note of {place}", note.text, "A value stands in an explanation.")
     if _CONTRACTION.search(note.text):
         yield Point(CONTRACTION, note.id, f"note of {place}", note.text, "Write the words out.")
@@ -213,7 +202,7 @@ def _condition(sentence: str) -> Iterator[tuple[Rule, str]]:
 
 
 def _verbs(main: str, step: Step | RefitStep, lexicon: Lexicon) -> Iterator[tuple[Rule, str]]:
-    words = [word.lower() for word in _WORD.findall(main)]
+    words = [word.lower() for word in WORD.findall(main)]
     if not words:
         return
     lead = 2 if words[:2] == ["do", "not"] else 1 if words[0] == "never" else 0
@@ -223,7 +212,7 @@ def _verbs(main: str, step: Step | RefitStep, lexicon: Lexicon) -> Iterator[tupl
         yield IMPERATIVE, f"Starts with “{first}”."
     for found in _SECOND.finditer(main):
         second = found.group(1).lower()
-        if lexicon.verb_senses(second) and _WORD.findall(main[: found.start()])[1:]:
+        if lexicon.verb_senses(second) and WORD.findall(main[: found.start()])[1:]:
             yield ONE, f"“{first}” and “{second}” are two instructions."
     particle = words[1] if len(words) > 1 and re.fullmatch(_PARTICLES, words[1]) else None
     sense = lexicon.verb_sense(first, particle) if particle else None
@@ -245,7 +234,7 @@ def _wording(sentence: str, names: set[str], lexicon: Lexicon) -> Iterator[tuple
     if passive:
         yield ACTIVE, f"“{passive.group()}”."
     row: list[str] = []
-    for word in [*(w.lower() for w in _WORD.findall(rest)), ""]:
+    for word in [*(w.lower() for w in WORD.findall(rest)), ""]:
         if word and not _BETWEEN.fullmatch(word) and _is_noun(word, lexicon):
             row.append(word)
             continue
@@ -293,11 +282,11 @@ def _caution(caution: Caution, place: str, lexicon: Lexicon) -> Iterator[Point]:
 
     for sentence in _sentences(caution.text):
         words = count_words(sentence)
-        if words > MOST_WORDS_IN_A_STEP:
+        if words > MAX_WORDS:
             yield point(LENGTH, f"{words} words.")
         if _CONTRACTION.search(sentence):
             yield point(CONTRACTION, "Write the words out.")
-    first = next((word.lower() for word in _WORD.findall(caution.text)), "")
+    first = next((word.lower() for word in WORD.findall(caution.text)), "")
     if not (_CONDITION.match(caution.text) or _COMMANDS.fullmatch(first) or lexicon.verb_senses(first)):
         yield point(WARNING_START, f"Starts with “{first}”.")
     if caution.signal_word != "NOTICE" and not _RISK.search(caution.text):

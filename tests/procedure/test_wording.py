@@ -150,5 +150,16 @@ def test_sentence_has_capital_and_one_full_stop():
     assert sentence("") == ""
 
 
-def test_numbers_with_unit_and_hyphenated_words_count_once():
-    assert count_words("Set the left-hand valve to 0.3 mm.") == 6
+@pytest.mark.parametrize(
+    ("text", "count"),
+    [
+        ("Tighten the bolt to 25 N·m.", 5),  # a number with its unit is one word (8.6)
+        ("Fit the M8 bolt with a 13 mm spanner.", 8),
+        ("Slacken the nut 2 turns.", 4),
+        ("Remove the left-hand cover.", 4),  # a hyphenated word is one word (8.7)
+        ("Set 0.2 to 0.3 mm.", 2),
+        ("", 0),
+    ],
+)
+def test_words_are_counted_as_the_standard_does(text, count):
+    assert count_words(text) == count

@@ -7,7 +7,7 @@ import pytest
 from extract import lexicon
 from extract.lexicon import Lexicon
 from extract.model import Because, Caution, Condition, Draft, Note, Part, RefitStep, Source, Step
-from extract.procedure.writing_rules import RULES, Point, check, count_words, passing
+from extract.procedure.writing_rules import RULES, Point, check, passing
 
 WHY = (Because(segment=None, span=None, rule="test"),)
 
@@ -107,20 +107,6 @@ def test_a_text_that_keeps_to_every_rule(words: Lexicon, action: str, text: str,
 def test_how_tight_belongs_to_the_refit_act(words: Lexicon) -> None:
     assert found(draft(refit=(refit_step("Fit the two bolts. Tighten them to 25 N·m."),)), words) == set()
     assert found(draft(refit=(refit_step("Fit the two bolts. Fill the gearbox."),)), words) == {"one-instruction"}
-
-
-@pytest.mark.parametrize(
-    ("text", "count"),
-    [
-        ("Tighten the bolt to 25 N·m.", 5),  # a number with its unit is one word (8.6)
-        ("Fit the M8 bolt with a 13 mm spanner.", 8),
-        ("Remove the left-hand cover.", 4),  # a hyphenated word is one word (8.7)
-        ("Set 0.2 to 0.3 mm.", 2),
-        ("", 0),
-    ],
-)
-def test_words_are_counted_as_the_standard_does(text: str, count: int) -> None:
-    assert count_words(text) == count
 
 
 @pytest.mark.parametrize(
