@@ -27,6 +27,8 @@ from extract.evaluate.report import Report, TalkReport, check_floors, load_floor
 from extract.evaluate.scores import score
 from extract.evaluate.steps import compare_steps
 from extract.evaluate.trust import compare_suggestions, compare_trust
+from extract.model import Talk
+from extract.transcripts import read
 
 __all__ = ["Report", "TalkError", "TalkReport", "check_floors", "evaluate_folder", "evaluate_talk", "load_floors"]
 
@@ -49,13 +51,13 @@ def evaluate_talk(
 
 def evaluate_folder(
     folder: str | Path,
-    draft: Callable[[Path], Mapping[str, Any]] | None = None,
+    draft: Callable[[Talk], Mapping[str, Any]] | None = None,
     *,
     only: str | None = None,
 ) -> Report:
     """Draft every annotated talk of a folder and score it; `only` keeps talks whose name contains it.
 
-    `draft` makes the dict of `draft.json` from the path of a transcript, by default with the program itself.
+    `draft` makes the dict of `draft.json` from a talk as read, by default with the program itself.
     Raises GoldError for an annotation that is wrong, naming file and line.
     """
     draft = draft or _own_draft
@@ -63,8 +65,9 @@ def evaluate_folder(
     reports = []
     for talk in read_gold_talks(folder, only):
         try:
-            heard = _confidences(talk.path)
-            reports.append(_compare(draft(talk.path), talk.utterances, talk.refit, talk.name, verbs, heard))
+            heard = read(talk.path)
+            scored = _compare(draft(heard), talk.utterances, talk.refit, talk.name, verbs, _confidences(heard))
+            reports.append(scored)
         except GoldError as error:
             if error.file:
                 raise
@@ -72,16 +75,13 @@ def evaluate_folder(
     return pool(reports)
 
 
-def _own_draft(path: Path) -> Mapping[str, Any]:
-    import extract
+def _own_draft(talk: Talk) -> Mapping[str, Any]:
+    from extract import pipeline
 
-    return extract.draft(path).model_dump(mode="json")
+    return pipeline.draft(talk).model_dump(mode="json")
 
 
-def _confidences(path: Path) -> list[float | None]:
-    from extract.transcripts import read
-
-    talk = read(path)
+def _confidences(talk: Talk) -> list[float | None]:
     return [talk.cues[word.cue].confidence if word.confidence is None else word.confidence for word in talk.words]
 
 

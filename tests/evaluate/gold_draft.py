@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from extract.model import Draft
+from extract.model import Draft, Talk
 
 SEVERITY = {
     code: "stop"
@@ -23,13 +24,16 @@ SEVERITY = {
 }
 
 
-def gold_draft(talk_path: str | Path) -> dict[str, Any]:
-    """The draft (as the dict of draft.json) of the talk whose transcript or gold file is at this path."""
-    path = Path(talk_path)
-    name = path.name.split(".")[0]
-    gold = _rows(path.with_name(f"{name}.gold.jsonl"))
-    refit_file = path.with_name(f"{name}.refit.jsonl")
+def gold_draft(folder: Path, name: str) -> dict[str, Any]:
+    """The draft (as the dict of draft.json) that the gold of a talk asks for."""
+    gold = _rows(folder / f"{name}.gold.jsonl")
+    refit_file = folder / f"{name}.refit.jsonl"
     return draft_of(gold, _rows(refit_file) if refit_file.exists() else None, name)
+
+
+def drafts_from_gold(folder: Path) -> Callable[[Talk], dict[str, Any]]:
+    """What makes the draft that the gold in this folder asks for, of each of its talks."""
+    return lambda talk: gold_draft(folder, talk.name)
 
 
 def draft_of(gold: list[dict[str, Any]], refit: list[dict[str, Any]] | None = None, name: str = "talk") -> dict:

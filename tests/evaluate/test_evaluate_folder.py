@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 import typer
-from gold_draft import gold_draft
+from gold_draft import drafts_from_gold, gold_draft
 from typer.testing import CliRunner
 from workbench_talk import gold_rows, refit_rows
 
@@ -13,6 +13,7 @@ import extract.evaluate as evaluation
 from extract.cli.evaluate import register
 from extract.errors import GoldError
 from extract.evaluate import check_floors, evaluate_folder, load_floors
+from extract.model import Talk
 
 
 def write_talk(folder: Path, name: str, gold: list | None = None, refit: list | None = None) -> None:
@@ -33,9 +34,9 @@ def talks(tmp_path: Path) -> Path:
 
 
 def test_scores_are_pooled_over_talks(talks: Path) -> None:
-    def draft(path: Path) -> dict:
-        made = gold_draft(path)
-        if path.stem == "grinder":
+    def draft(talk: Talk) -> dict:
+        made = gold_draft(talks, talk.name)
+        if talk.name == "grinder":
             made["steps"] = made["steps"][:1]
             made["refit"] = []
         return made
@@ -52,7 +53,7 @@ def test_scores_are_pooled_over_talks(talks: Path) -> None:
 
 
 def test_report_is_written_as_the_same_json_each_time(talks: Path) -> None:
-    one, two = (evaluate_folder(talks, gold_draft).to_json() for _ in range(2))
+    one, two = (evaluate_folder(talks, drafts_from_gold(talks)).to_json() for _ in range(2))
     assert one == two
     document = json.loads(one)
     assert document["scores"]["step_f1"] == 1.0
@@ -60,14 +61,16 @@ def test_report_is_written_as_the_same_json_each_time(talks: Path) -> None:
 
 
 def test_only_picks_talks_by_name(talks: Path) -> None:
-    assert [talk.name for talk in evaluate_folder(talks, gold_draft, only="bare").talks] == ["grinder_bare"]
+    assert [talk.name for talk in evaluate_folder(talks, drafts_from_gold(talks), only="bare").talks] == [
+        "grinder_bare"
+    ]
     with pytest.raises(GoldError, match="named like"):
-        evaluate_folder(talks, gold_draft, only="lathe")
+        evaluate_folder(talks, drafts_from_gold(talks), only="lathe")
 
 
 def test_verb_groups_beside_the_talks_come_first(talks: Path) -> None:
-    def draft(path: Path) -> dict:
-        made = gold_draft(path)
+    def draft(talk: Talk) -> dict:
+        made = gold_draft(talks, talk.name)
         made["steps"][1]["action"] = made["steps"][1]["spoken_action"] = "frobnicate"
         return made
 
@@ -90,7 +93,7 @@ def test_bad_gold_names_file_and_line(talks: Path, line: str, complaint: str) ->
     rows[2] = line
     file.write_text("\n".join(rows))
     with pytest.raises(GoldError, match=complaint) as caught:
-        evaluate_folder(talks, gold_draft)
+        evaluate_folder(talks, drafts_from_gold(talks))
     assert (caught.value.file, caught.value.line) == (str(file), 3)
 
 
@@ -102,39 +105,39 @@ def test_bad_values_in_gold_are_refused(talks: Path, change: dict) -> None:
     rows[4] |= change
     (talks / "grinder.gold.jsonl").write_text("".join(json.dumps(row) + "\n" for row in rows))
     with pytest.raises(GoldError, match=next(iter(change))) as caught:
-        evaluate_folder(talks, gold_draft)
+        evaluate_folder(talks, drafts_from_gold(talks))
     assert caught.value.line == 5
 
 
 def test_a_talk_without_transcript_or_with_two_is_refused(talks: Path) -> None:
     (talks / "grinder.srt").write_text("x")
     with pytest.raises(GoldError, match=r"grinder\.srt, grinder\.txt"):
-        evaluate_folder(talks, gold_draft)
+        evaluate_folder(talks, drafts_from_gold(talks))
     (talks / "grinder.srt").unlink()
     (talks / "grinder.txt").unlink()
     for notes in talks.glob("grinder.md"):
         notes.unlink()
     with pytest.raises(GoldError, match="found: none"):
-        evaluate_folder(talks, gold_draft)
+        evaluate_folder(talks, drafts_from_gold(talks))
 
 
 def test_empty_and_missing_folders_are_refused(tmp_path: Path) -> None:
     with pytest.raises(GoldError, match="no annotated talk"):
-        evaluate_folder(tmp_path, gold_draft)
+        evaluate_folder(tmp_path, drafts_from_gold(tmp_path))
     with pytest.raises(GoldError, match="no such folder"):
-        evaluate_folder(tmp_path / "nowhere", gold_draft)
+        evaluate_folder(tmp_path / "nowhere", drafts_from_gold(tmp_path))
 
 
 def test_gold_of_another_talk_names_the_talk(talks: Path) -> None:
-    draft = gold_draft(talks / "grinder.txt")
+    draft = gold_draft(talks, "grinder")
     for segment in draft["segments"]:
         segment["text"] = "horses and hay"
     with pytest.raises(GoldError, match=r"grinder\.txt: Only"):
-        evaluate_folder(talks, lambda path: draft)
+        evaluate_folder(talks, lambda talk: draft)
 
 
 def test_floors_hold_scores_and_ceilings_hold_burdens(talks: Path, tmp_path: Path) -> None:
-    report = evaluate_folder(talks, gold_draft)
+    report = evaluate_folder(talks, drafts_from_gold(talks))
     floors = tmp_path / "floors.json"
     floors.write_text('{"step_f1": 1.0, "burden": 3.08}')
     assert check_floors(report, load_floors(floors)) == []
@@ -155,8 +158,8 @@ def test_bad_floors_are_refused(tmp_path: Path, text: str) -> None:
 def test_command_prints_scores_errors_and_fails_under_a_floor(
     talks: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def draft(path: Path) -> dict:
-        made = gold_draft(path)
+    def draft(talk: Talk) -> dict:
+        made = gold_draft(talks, talk.name)
         made["steps"] = made["steps"][1:]
         return made
 
