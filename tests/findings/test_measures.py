@@ -7,7 +7,7 @@ from spoken_sentences import hear_sentences
 
 from extract.findings.measures import find_measures, with_measures
 from extract.findings.torques import find_torques
-from extract.rules import Rule, load_rules
+from extract.rules import load_rules
 from extract.speech import Measured
 
 RULES = load_rules("measures")
@@ -16,13 +16,6 @@ RULES = load_rules("measures")
 def measures(*sentences: str) -> tuple[Measured, ...]:
     heard, _, actions = hear_sentences(sentences)
     return find_measures(heard, actions, find_torques(heard, frozenset()), frozenset())
-
-
-@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
-def test_rules_hit_and_miss_their_sentences(rule: Rule):
-    assert len(rule.hits) >= 3 and len(rule.misses) >= 2
-    assert [text for text in rule.hits if not rule.pattern.search(text.lower())] == []
-    assert [text for text in rule.misses if rule.pattern.search(text.lower())] == []
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from spoken_sentences import hear_sentences
 
 from extract.findings.torques import find_torques
-from extract.rules import Rule, load_rules
+from extract.rules import load_rules
 from extract.speech import TorqueFound
 
 RULES = load_rules("torques")
@@ -28,13 +28,6 @@ def the_torque(*sentences: str) -> TorqueFound:
 
 def values(torque: TorqueFound) -> list[float | None]:
     return [stage.angle_deg if stage.angle_deg is not None else stage.value_nm for stage in torque.stages]
-
-
-@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
-def test_rules_hit_and_miss_their_sentences(rule: Rule):
-    assert len(rule.hits) >= 3 and len(rule.misses) >= 2
-    assert [text for text in rule.hits if not rule.pattern.search(text.lower())] == []
-    assert [text for text in rule.misses if rule.pattern.search(text.lower())] == []
 
 
 def test_the_gate_lets_through_what_the_rules_hit():
