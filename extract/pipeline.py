@@ -57,7 +57,7 @@ def draft(
     lexicon = lexicon or load()
     settings = settings or Settings()
     understanding = understand(talk, lexicon, settings, corrections or {}, roles or {})
-    return assemble(understanding, talk, lexicon, settings, f"benchtalk {__version__}, lexicon {lexicon.hash[:8]}")
+    return assemble(understanding, talk, lexicon, f"benchtalk {__version__}, lexicon {lexicon.hash[:8]}")
 
 
 def understand(

@@ -15,15 +15,11 @@ from extract.procedure.misheard_numbers import find_implausible_torques, find_mi
 from extract.procedure.refit import Refit, write_refit
 from extract.procedure.refit_text import tightening
 from extract.procedure.steps import Act, make_acts, mets_of
-from extract.settings import Settings
 from extract.speech import TorqueFound, Understanding
 
 
-def assemble(understanding: Understanding, talk: Talk, lexicon: Lexicon, settings: Settings, made_by: str) -> Draft:
-    """Write the draft: steps, refit, lists and flags, from all that was found in the talk.
-
-    `settings` is part of the interface of all stages; the procedure itself has nothing to choose.
-    """
+def assemble(understanding: Understanding, talk: Talk, lexicon: Lexicon, made_by: str) -> Draft:
+    """Write the draft: steps, refit, lists and flags, from all that was found in the talk."""
     ids = IdMaker()
     conditions = scopes.make_conditions(understanding, ids)
     sections, section_of = segments.make_sections(understanding, ids)

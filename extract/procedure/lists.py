@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from extract.ids import IdMaker
-from extract.model import Because, Condition, Draft, Renewal, Source, Stage, Tool, Torque
+from extract.model import Because, Condition, Draft, Renewal, Source, Tool
 from extract.procedure import wording
 from extract.procedure.names import is_plural, item_key, part_name
 from extract.procedure.steps import Act, because
@@ -191,64 +191,6 @@ def counted(renewal: Renewal, draft_objects: Sequence[tuple[str, int | None]]) -
         if not is_plural(text):
             return renewal.model_copy(update={"quantity": 1, "count_from": "singular"})
     return renewal
-
-
-# --------------------------------------------------------------------------- tightening
-
-
-@dataclass(frozen=True, slots=True)
-class TighteningLine:
-    """One joint of the tightening sheet: `stages` in order as text, the last value in both units."""
-
-    joint: str
-    size: str
-    stages: tuple[str, ...]
-    newton_metres: float | None
-    pound_feet: float | None
-    spoken: str
-    order: str
-    source: str
-    scope: str
-    check: str
-    refit: tuple[int, ...]
-
-
-def tightening_sheet(draft: Draft) -> list[TighteningLine]:
-    """Every joint with its value in both units, or with the document that holds it."""
-    number = {one.id: one.number for one in draft.refit}
-    return [
-        TighteningLine(
-            joint=one.joint,
-            size=" ".join(filter(None, (one.fastener.size, one.fastener.grade))),
-            stages=tuple(_stage(stage) for stage in one.stages),
-            newton_metres=one.value_nm,
-            pound_feet=round(one.value_nm / NM_PER_LBF_FT, 1) if one.value_nm is not None else None,
-            spoken=", then ".join(one.spoken),
-            order=one.order or "",
-            source=_source(one),
-            scope=one.scope,
-            check=one.check.status,
-            refit=tuple(number[place] for place in one.refit if place in number),
-        )
-        for one in draft.torques
-    ]
-
-
-def _stage(stage: Stage) -> str:
-    parts = []
-    if stage.low_nm is not None and stage.high_nm is not None and stage.value_nm is None:
-        parts.append(f"{wording.digits(stage.low_nm)} to {wording.digits(stage.high_nm)} N·m")
-    elif stage.value_nm is not None:
-        parts.append(f"{wording.digits(stage.value_nm)} N·m")
-    if stage.angle_deg is not None:
-        parts.append(f"{wording.digits(stage.angle_deg)}°")
-    return " + ".join(parts)
-
-
-def _source(torque: Torque) -> str:
-    if torque.stages:
-        return "said in the film"
-    return f"value not given: see {torque.reference}" if torque.reference else "value not given"
 
 
 # --------------------------------------------------------------------------- several talks

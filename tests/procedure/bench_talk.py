@@ -8,7 +8,6 @@ from extract.lexicon import Lexicon, load
 from extract.model import Draft, Talk, Word
 from extract.procedure.assemble import assemble
 from extract.procedure.names import is_plural, part_name
-from extract.settings import Settings
 from extract.speech import (
     Action,
     CautionFound,
@@ -90,7 +89,7 @@ class Bench:
         )
 
     def draft(self) -> Draft:
-        return assemble(self.understanding(), self.talk(), lexicon(), Settings(), "test")
+        return assemble(self.understanding(), self.talk(), lexicon(), "test")
 
 
 def thing(

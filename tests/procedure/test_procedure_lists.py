@@ -3,11 +3,10 @@
 import csv
 import io
 
-import pytest
 from bench_talk import Bench, do, renew, thing, tighten, when
 
 import reports
-from extract.procedure.lists import combined, parts_list, sum_lists, tightening_sheet
+from extract.procedure.lists import combined, parts_list, sum_lists
 
 
 def wheel_station(seals: int | None = 1) -> Bench:
@@ -88,17 +87,6 @@ def test_sum_of_one_list_is_that_list():
     assert sum_lists([lines]) == lines
 
 
-@pytest.mark.parametrize("newton_metres", [10.0, 58.3, 170.0])
-def test_tightening_sheet_has_both_units(newton_metres):
-    draft = (
-        wheel_station().say("The hub bolts get that.", tighten("hub bolts", newton_metres), role="torque_note").draft()
-    )
-    line = tightening_sheet(draft)[0]
-    assert line.newton_metres == newton_metres
-    assert line.pound_feet == pytest.approx(newton_metres / 1.355818, abs=0.05)
-    assert line.refit == (2,) and line.source == "said in the film"
-
-
 def test_joint_without_value_names_the_document_that_a_general_rule_gives():
     draft = (
         wheel_station()
@@ -111,7 +99,6 @@ def test_joint_without_value_names_the_document_that_a_general_rule_gives():
         .draft()
     )
     assert draft.torques[0].reference == "sheet four"
-    assert tightening_sheet(draft)[0].source == "value not given: see sheet four"
     assert not [flag for flag in draft.flags if flag.code == "torque_no_value"]
 
 
