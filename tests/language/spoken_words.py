@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 
+from extract.language.boundaries import Scores
 from extract.language.clauses import Parser
 from extract.language.complements import Parsed, VerbPhrase
 from extract.language.heard import Heard, hear
@@ -25,6 +26,18 @@ def parser() -> Parser:
 def parse(text: str) -> Parsed:
     """One utterance parsed."""
     return parser().parse(text)
+
+
+def scores(text: str) -> Scores:
+    """How well an utterance can start at each of these unpunctuated words."""
+    tagged = parser().tagger.tag(text)
+    return Scores(tagged, parser().chunker.chunks(tagged), parser().tagger.words)
+
+
+def start(text: str, word: str) -> float:
+    """How well an utterance starts at this word (at the first, where it comes twice)."""
+    found = scores(text)
+    return found.start[found.t.low.index(word)]
 
 
 def tags(text: str) -> dict[str, str]:

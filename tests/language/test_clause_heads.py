@@ -3,15 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from spoken_words import parser
+from spoken_words import scores
 
-from extract.language.boundaries import Scores, divide
-
-
-def scores(text: str) -> Scores:
-    """Heads and scores of unpunctuated words."""
-    tagged = parser().tagger.tag(text)
-    return Scores(tagged, parser().chunker.chunks(tagged), parser().tagger.words)
+from extract.language.boundaries import divide
 
 
 @pytest.mark.parametrize(
