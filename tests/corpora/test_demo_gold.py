@@ -18,6 +18,7 @@ import webvtt
 from lxml import etree
 
 import corpora_demo
+from extract.evaluate.gold import FlagCode
 from extract.model import Role
 
 FOLDER = Path(corpora_demo.__file__).parent
@@ -27,26 +28,8 @@ MARK = re.compile(r"^[\[(](\d+:)?\d+:\d\d[\])]", re.MULTILINE)
 ROLES = set(get_args(Role))
 KINDS = {"renew", "substitute", "consumable"}
 SCOPES = {"step", "onward", "all"}
-CODES = {
-    "garbled",
-    "misheard_term",
-    "misheard_number",
-    "repeated",
-    "missing_object",
-    "ambiguous_reference",
-    "vague_quantity",
-    "quantity_conflict",
-    "replace_sense",
-    "unusual_action",
-    "open_scope",
-    "torque_no_value",
-    "torque_implausible",
-    "state_conflict",
-    "no_refit",
-    "self_correction",
-    "silent_gap",
-    "missing_precaution",
-}
+#: What an author can want flagged; the other two are about the reading.
+CODES = set(get_args(FlagCode)) - {"unread", "weak_reading"}
 CONDITION = re.compile(r"skip|!?[A-Za-z][A-Za-z ]*=\S.*")
 
 

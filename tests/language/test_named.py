@@ -2,41 +2,15 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
+from spoken_words import heard
 
-from extract.language.clauses import Parser
-from extract.language.heard import Heard, hear
+from extract.language.heard import Heard
 from extract.language.named import denied, objects, singular_name, subjects, thing, with_of_chain
-from extract.language.tagging import Tagger
 from extract.lexicon import load
-from extract.model import Talk
-from extract.speech import Utterance
 
 
-@cache
-def parser() -> Parser:
-    return Parser(Tagger(load()))
-
-
-def told(*sentences: str) -> Heard:
-    talk = Talk(
-        name="told",
-        title=None,
-        format="plain",
-        sha256="",
-        duration_s=None,
-        language=None,
-        times="none",
-        cues=(),
-        words=(),
-    )
-    utterances = [Utterance(index, f"u{index}", text, (0, 0), None, None) for index, text in enumerate(sentences)]
-    return hear(talk, utterances, parser())
-
-
-def names(heard: Heard, chunks) -> list[str]:
+def names(room: Heard, chunks) -> list[str]:
     return [chunk.text for chunk in chunks]
 
 
@@ -51,9 +25,9 @@ def names(heard: Heard, chunks) -> list[str]:
     ],
 )  # fmt: skip
 def test_what_a_predicate_is_said_of(sentence, word, expected):
-    heard = told(sentence)
-    at = heard.parsed[0].tagged.low.index(word)
-    assert names(heard, subjects(heard, 0, at)) == expected
+    room = heard(sentence)
+    at = room.parsed[0].tagged.low.index(word)
+    assert names(room, subjects(room, 0, at)) == expected
 
 
 @pytest.mark.parametrize(
@@ -67,20 +41,20 @@ def test_what_a_predicate_is_said_of(sentence, word, expected):
     ],
 )
 def test_lists_behind_a_verb(sentence, expected):
-    heard = told(sentence)
-    assert names(heard, objects(heard, 0, 1)) == expected
+    room = heard(sentence)
+    assert names(room, objects(room, 0, 1)) == expected
 
 
 def test_counted_lots_are_known_by_their_count():
-    heard = told("Take out the six friction plates and the seven steel plates.", "Renew all six.")
-    chunk = objects(heard, 1, 1)[0]
-    assert thing(heard, 1, chunk).text == "friction plates"
+    room = heard("Take out the six friction plates and the seven steel plates.", "Renew all six.")
+    chunk = objects(room, 1, 1)[0]
+    assert thing(room, 1, chunk).text == "friction plates"
 
 
 def test_a_pronoun_is_of_the_kind_just_named():
-    heard = told("Pull the clevis pin.", "Split pins are cheap, so bin it.")
-    chunk = next(chunk for chunk in heard.parsed[1].chunks if chunk.pronoun == "it")
-    assert thing(heard, 1, chunk).text == "Split pins"
+    room = heard("Pull the clevis pin.", "Split pins are cheap, so bin it.")
+    chunk = next(chunk for chunk in room.parsed[1].chunks if chunk.pronoun == "it")
+    assert thing(room, 1, chunk).text == "Split pins"
 
 
 @pytest.mark.parametrize(
@@ -88,9 +62,9 @@ def test_a_pronoun_is_of_the_kind_just_named():
     [("It is not renewed.", True), ("It is renewed.", False), ("It isn't bent, it is renewed.", False)],
 )
 def test_denial(sentence, expected):
-    heard = told(sentence)
-    at = heard.parsed[0].tagged.low.index("renewed")
-    assert denied(heard, 0, at, at + 1) is expected
+    room = heard(sentence)
+    at = room.parsed[0].tagged.low.index("renewed")
+    assert denied(room, 0, at, at + 1) is expected
 
 
 @pytest.mark.parametrize(
@@ -108,5 +82,5 @@ def test_names_in_the_singular(name, single):
 
 
 def test_names_with_what_they_are_of():
-    heard = told("The bolts of the end plate on the frame are tight.")
-    assert with_of_chain(heard.parsed[0], heard.parsed[0].chunks[0]) == "bolts of the end plate"
+    room = heard("The bolts of the end plate on the frame are tight.")
+    assert with_of_chain(room.parsed[0], room.parsed[0].chunks[0]) == "bolts of the end plate"
