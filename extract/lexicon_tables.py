@@ -1,7 +1,8 @@
 """The records of the lexicon, and the tables that hold them.
 
 Kinds of a term: part, fastener, seal, fluid, material, tool, ppe, machine, assembly, place (a spot on a part),
-person, abstract (a noun that looks like a part and is none: pressure, play, job).
+person, abstract (a noun that looks like a part and is none: pressure, play, job). A second kind after "|" is what
+the bare name means behind a size: the key of a shaft goes by its place, "a four-mil key" is a tool (ISO 2936).
 
 Senses of a verb, and the state in which they leave what they are done to:
 
@@ -65,7 +66,10 @@ _SPELLING = re.compile(r"[a-z0-9][a-z0-9'&/+.-]*(?: [a-z0-9'&/+.-]+)*")
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """A name for a thing: UK spelling, US spelling, further spellings, plural ("" if it has none)."""
+    """A name for a thing: UK spelling, US spelling, further spellings, plural ("" if it has none).
+
+    `sized_kind` is its kind where a size stands before it; empty if that makes no difference.
+    """
 
     id: str
     term: str
@@ -74,6 +78,7 @@ class Term:
     plural: str
     kind: str
     source: str = SHIPPED
+    sized_kind: str = ""
 
     def spellings(self) -> tuple[str, ...]:
         """Singular spellings, the UK one first."""
@@ -133,9 +138,12 @@ class _Row:
 
     def one_of(self, column: str, allowed: tuple[str, ...], missing: str = "") -> str:
         value = self.get(column) or missing
+        self.check(column, value, allowed)
+        return value
+
+    def check(self, column: str, value: str, allowed: tuple[str, ...]) -> None:
         if value not in allowed:
             raise self.wrong(f'{column} "{value}" is unknown.', f"Use one of: {', '.join(allowed)}.")
-        return value
 
     def spelling(self, column: str) -> str:
         """The cell as a spelling: lower case, single spaces."""
@@ -233,14 +241,21 @@ def read_terms(text: str, file: str, source: str) -> tuple[Term, ...]:
                 "" if us == name else us,
                 tuple(filter(None, row.spellings("others"))),
                 "" if plural == NO_PLURAL else row.spelling("plural") or plural_by_rule(name),
-                row.one_of("kind", TERM_KINDS),
-                source,
+                *_kinds(row, source),
             )
         )
         rows.append(row)
     _once(rows, [(term.id,) for term in terms], 'the id "{}"', "Give each term an id of its own.")
     _once(rows, [term.spellings() for term in terms], 'the spelling "{}"', "Keep it with one term only.")
     return tuple(terms)
+
+
+def _kinds(row: _Row, source: str) -> tuple[str, str, str]:
+    """Kind, source and sized kind of a term."""
+    kind, bar, sized = row.get("kind").partition("|")
+    for given in (kind, sized) if bar else (kind,):
+        row.check("kind", given, TERM_KINDS)
+    return kind, source, sized
 
 
 def read_verbs(text: str, file: str, source: str, known: tuple[VerbSense, ...] = ()) -> tuple[VerbSense, ...]:
@@ -258,8 +273,7 @@ def read_verbs(text: str, file: str, source: str, known: tuple[VerbSense, ...] =
             inflected = [cell or (form,) for cell, form in zip(inflected, forms, strict=True)]
         objects = row.spellings("objects") or ("any",)
         for kind in objects:
-            if kind not in OBJECT_KINDS:
-                raise row.wrong(f'objects "{kind}" is unknown.', f"Use one of: {', '.join(OBJECT_KINDS)}.")
+            row.check("objects", kind, OBJECT_KINDS)
         verbs.append(
             VerbSense(
                 id=row.get("id") or slug(f"own {base} {row.get('particles')}"),

@@ -266,9 +266,7 @@ class Chunker:
         # A part's number or letter behind its name: "number two cylinder" is in front, "cylinder two" behind.
         text = " ".join(t.words[index] for index in names)
         noun = self.lexicon.singular(t.low[head])
-        kind, component = self._kind(t, names, noun)
-        if noun == "key" and size is not None and len(names) == 1:
-            kind = "tool"  # the hexagon keys of ISO 2936 go by their size, the keys of shafts by their place
+        kind, component = self._kind(t, names, noun, size is not None)
         plural = noun != t.low[head]
         if kind in ("fluid", "material") and names:
             kept = [index for index in names if t.low[index] not in _COLOURS or index == head]
@@ -335,13 +333,14 @@ class Chunker:
             return True
         return self.lexicon.modifiers.get(word) == "state" and t.tag[i] == "ADJ"
 
-    def _kind(self, t: Tagged, names: list[int], noun: str) -> tuple[Kind, str | None]:
-        """Kind and lexicon id of the longest end of the name that the lexicon knows."""
+    def _kind(self, t: Tagged, names: list[int], noun: str, sized: bool) -> tuple[Kind, str | None]:
+        """Kind and lexicon id of the longest end of the name that the lexicon knows; `sized`: a size stands before it."""
         low = [t.low[index] for index in names]
         for start in range(len(low)):
             term = self.lexicon.term(" ".join(low[start:]))
             if term is not None:
-                return _LEXICON_KINDS[term.kind], term.id
+                kind = term.sized_kind if sized and term.sized_kind and len(low) == 1 else term.kind
+                return _LEXICON_KINDS[kind], term.id
         term = self.lexicon.term(noun)
         if term is not None:
             return _LEXICON_KINDS[term.kind], term.id

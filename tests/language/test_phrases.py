@@ -55,6 +55,19 @@ def test_kinds_come_from_the_lexicon() -> None:
     assert (kinds["bolt"], kinds["spanner"], kinds["oil"]) == ("fastener", "tool", "fluid")
 
 
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("Undo the cap with a six-mil key.", "tool"),
+        ("Tap the key out of the shaft.", "part"),
+        ("Undo the cap with the long key.", "part"),
+        ("Leave the ten millimetre woodruff key in.", "fastener"),
+    ],
+)
+def test_a_size_may_make_a_tool_of_a_part(text: str, kind: str) -> None:
+    assert chunk(text, "key").kind == kind
+
+
 def test_an_owner_with_s_belongs_to_the_name() -> None:
     found = chunk("Pull the pump's drive shaft out.", "shaft")
     assert (found.text, found.owner) == ("drive shaft", "pump")

@@ -14,6 +14,8 @@ from extract.lexicon import load
         ("term,kind\ndipper pin,part\nkelly bar,widget\n", 3, 'kind "widget" is unknown', "Use one of: part, fastener"),
         ("term,kind\n,part\n", 2, "the term is empty", "Write its name"),
         ("term,kind\ndipper pin,\n", 2, 'kind "" is unknown', "Use one of"),
+        ("term,kind\nkelly bar,part|widget\n", 2, 'kind "widget" is unknown', "Use one of"),
+        ("term,kind\nkelly bar,part|\n", 2, 'kind "" is unknown', "Use one of"),
         ("id,term,kind\na,dipper pin,part\na,kelly bar,part\n", 3, 'the id "a" stands on line 2', "an id of its own"),
         (
             "term,others,kind\nkelly bar,,part\ndrill stem,kelly-bar|kelly bar,part\n",
