@@ -6,13 +6,14 @@ Most words have one class; rules decide the others, above all noun or verb ("cla
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from extract.language import grammar
 from extract.language.closed_words import closed_class
 from extract.language.context import FILLERS, Context, Tagged
 from extract.language.numbers import read_number
 from extract.language.repairs import find_repairs
-from extract.language.tokens import blank_english
+from extract.language.tokens import tokens_of
 from extract.language.verb_or_noun import is_verb
 from extract.language.word_classes import WordClass, Words
 from extract.lexicon import Lexicon
@@ -36,6 +37,12 @@ _PHRASES = frozenset({("heads", "up"), ("upside", "down"), ("next", "door"), ("y
     ("last", "thing"), ("this", "time"), ("no", "worries")})  # fmt: skip
 
 
+@lru_cache(maxsize=50_000)
+def _tokens(spoken: str) -> tuple[tuple[str, str], ...]:
+    """The tokens of a word as they stand, and in lower case with plain apostrophes."""
+    return tuple([(token, token.lower().replace("’", "'")) for token in tokens_of(spoken)])
+
+
 class Tagger:
     """Tags utterances with the words of one lexicon."""
 
@@ -43,18 +50,25 @@ class Tagger:
         self.lexicon = lexicon
         self.words = Words(lexicon)
         self.context = Context(self.words)
-        self._tokenizer = blank_english().tokenizer
 
     def tag(self, text: str) -> Tagged:
         """Tag one utterance."""
-        doc = self._tokenizer(text)
-        words = [token.text for token in doc]
-        low = [word.lower().replace("’", "'") for word in words]
-        start = [token.idx for token in doc]
+        words: list[str] = []
+        low: list[str] = []
+        start: list[int] = []
+        end: list[int] = []
+        at = 0
+        for spoken in text.split(" "):
+            for token, lower in _tokens(spoken):
+                words.append(token)
+                low.append(lower)
+                start.append(at)
+                at += len(token)
+                end.append(at)
+            at += 1
         size = len(words)
         tagged = Tagged(
-            text, words, low, start, [at + len(word) for at, word in zip(start, words, strict=True)],
-            [""] * size, [""] * size, [""] * size, [None] * size, [1] * size, [],
+            text, words, low, start, end, [""] * size, [""] * size, [""] * size, [None] * size, [1] * size, [],
         )  # fmt: skip
         for repair in find_repairs(low):
             tagged.repairs.append((repair.first, repair.goes_on))
