@@ -8,7 +8,9 @@ sound, by the company that it would keep, by what the action is done to and by w
 
 from __future__ import annotations
 
+import itertools
 import math
+import re
 import tomllib
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
@@ -36,6 +38,7 @@ _INFLECTIONS = frozenset(
 )
 BEFORE_VERB = frozenset({"joiner", "adverb", "pronoun", "modal", "yes", "linker", "negative", "short"})
 _PARTICLES = frozenset({"off", "out", "up", "down", "away", "back", "over", "in", "on"})
+_DIGIT = re.compile(r"\d")
 _DETERMINERS = frozenset({"article", "owner", "pointer", "number", "all"})
 
 
@@ -71,15 +74,15 @@ class _Talk:
     spread: Counter[str] = field(default_factory=Counter)
     before: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     after: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
-    near: dict[str, list[tuple[str, float]]] = field(default_factory=dict)
     #: The things that the talk names.
     things: sounds.SoundIndex = field(default_factory=lambda: sounds.SoundIndex(()))
 
 
 @lru_cache(maxsize=4)
 def _index(lexicon: Lexicon) -> sounds.SoundIndex:
-    """Things of the workshop and work verbs by their sound."""
-    forms = [form for form, term in lexicon.term_forms().items() if term.kind in THINGS and len(form) > 2]
+    """Things of the workshop and work verbs by their sound; sizes and other names with digits are never guessed."""
+    terms = lexicon.term_forms().items()
+    forms = [form for form, term in terms if term.kind in THINGS and len(form) > 2 and not _DIGIT.search(form)]
     verbs = [form for form in lexicon.verb_forms if len(form) > 3]
     return sounds.SoundIndex([*forms, *verbs])
 
@@ -119,10 +122,17 @@ def guesses(
 ) -> list[Guess]:
     """Every reading that is worth a thought, with its features and chance, in the order of the talk."""
     known = _know(talk, utterances, lexicon, skipped)
+    places = [
+        place
+        for at, utterance in enumerate(utterances)
+        if utterance.index not in skipped
+        for place in _places(at, utterance.index, known)
+    ]
+    near = _index(lexicon).nearest_of_all([p.sound for p in places], _NEAR, 8)
+    named = known.things.nearest_of_all([p.sound for p in places], _NEAR, 4)
     found = []
-    for at, utterance in enumerate(utterances):
-        if utterance.index not in skipped:
-            found.extend(_in_utterance(at, utterance.index, known))
+    for place, *alike in zip(places, near, named, strict=True):
+        found.extend(_read(place, dict(itertools.chain(*alike)), known))
     return found
 
 
@@ -171,34 +181,39 @@ def _of_tokens(talk: Talk, utterance: Utterance, found: list[ws.Token]) -> list[
 # --------------------------------------------------------------------------- one utterance
 
 
-def _in_utterance(at: int, index: int, known: _Talk) -> Iterator[Guess]:
+def _places(at: int, index: int, known: _Talk) -> Iterator[_Place]:
+    """The words of an utterance that may stand for something else."""
     words = [t.word for t in known.words[at]]
     heard = known.confidence[at]
     odd = [_oddness(w, known) for w in words]
     open_ = [_is_open(i, words, odd, heard, known) for i in range(len(words))]
+    if not any(open_):
+        return
     for first in range(len(words)):
         for last in range(first + 1, min(len(words), first + 3) + 1):
             if not _worth_a_look(first, last, words, open_, known):
                 continue
-            place = _place(first, last, words, odd, heard, known)
+            place = _place(index, first, last, words, odd, heard, known)
             place.features["below"] = known.below[at]
-            model = "flag_heard" if heard[first] is not None else "flag_words"
-            asked = _asked(place, known)
             # The search is dear; most words would not be questioned whatever sounds like them.
-            if not asked and _sum(model, place.features) + _HOPE < 0:
-                continue
-            readings = [
-                (term, place.features | _reading(place, term, apart, known))
-                for term, apart in _alike(place, asked, known)
-            ]
-            # A verb is no reading where a thing is named, if there is any other.
-            readings = [r for r in readings if not (r[1]["astray"] and r[1]["was_noun"])] or readings
-            if readings:
-                ranks = [_sum("rank", features) for _, features in readings]
-                best = max(range(len(ranks)), key=lambda i: (ranks[i], readings[i][0]))
-                chance = 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, _sum(model, readings[best][1])))))
-                for (term, features), rank in zip(readings, ranks, strict=True):
-                    yield Guess(index, first, last, place.written, term, features, rank, chance)
+            if place.asked or _sum(place.model, place.features) + _HOPE >= 0:
+                yield place
+
+
+def _read(place: _Place, near: dict[str, float], known: _Talk) -> Iterator[Guess]:
+    """What the words of a place may stand for, of the terms `near` in sound and those that the neighbours ask for."""
+    new = {term: apart for term, apart in near.items() if not same_word(term, place.written, known.lexicon)}
+    alike = sorted((new | place.asked).items(), key=lambda pair: (pair[1], pair[0]))[:12]
+    readings = [(term, place.features | _reading(place, term, apart, known)) for term, apart in alike]
+    # A verb is no reading where a thing is named, if there is any other.
+    readings = [r for r in readings if not (r[1]["astray"] and r[1]["was_noun"])] or readings
+    if not readings:
+        return
+    ranks = [_sum("rank", features) for _, features in readings]
+    best = max(range(len(ranks)), key=lambda i: (ranks[i], readings[i][0]))
+    chance = 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, _sum(place.model, readings[best][1])))))
+    for (term, features), rank in zip(readings, ranks, strict=True):
+        yield Guess(place.utterance, place.first, place.last, place.written, term, features, rank, chance)
 
 
 def _sum(name: str, features: dict[str, float]) -> float:
@@ -271,30 +286,18 @@ def _worth_a_look(first: int, last: int, words: list[str], open_: list[bool], kn
     return not any(known.lexicon.term(f"{a} {b}") for a, b in zip(window, window[1:], strict=False))
 
 
-def _asked(place: _Place, known: _Talk) -> dict[str, float]:
+def _asked(written: str, sound: str, left: str, right: str, known: _Talk) -> dict[str, float]:
     """What sounds like the words and makes a term, or a pair of the talk, with a neighbour; with its distance."""
     found: dict[str, float] = {}
-    for other, side, talk in ((place.right, 0, known.before), (place.left, 1, known.after)):
+    for other, side, talk in ((right, 0, known.before), (left, 1, known.after)):
         if other in ws.function_words() or other in (ws.START, ws.END):
             continue
-        near = _partner_sounds(known.lexicon, other, side).nearest(place.written, cutoff=_ASKED, limit=4)
-        said = ((term, sounds.distance(place.sound, sounds.pronounce(term))) for term in talk.get(other, ()))
+        near = _partner_sounds(known.lexicon, other, side).nearest(written, cutoff=_ASKED, limit=4)
+        said = ((term, sounds.distance(sound, sounds.pronounce(term))) for term in talk.get(other, ()))
         for term, apart in (*near, *said):
-            if apart <= _ASKED and not ws.is_number(term) and not same_word(term, place.written, known.lexicon):
+            if apart <= _ASKED and not ws.is_number(term) and not same_word(term, written, known.lexicon):
                 found[term] = apart
     return found
-
-
-def _alike(place: _Place, asked: dict[str, float], known: _Talk) -> list[tuple[str, float]]:
-    """Terms that sound like the words, nearest first, those among them that the neighbours ask for always."""
-    if place.written not in known.near:
-        near = _index(known.lexicon).nearest(place.written, cutoff=_NEAR, limit=8)
-        named = known.things.nearest(place.written, cutoff=_NEAR, limit=4)
-        known.near[place.written] = [
-            pair for pair in (*near, *named) if not same_word(pair[0], place.written, known.lexicon)
-        ]
-    found = dict(known.near[place.written]) | asked
-    return sorted(found.items(), key=lambda pair: (pair[1], pair[0]))[:12]
 
 
 def same_word(term: str, written: str, lexicon: Lexicon) -> bool:
@@ -319,9 +322,14 @@ def _shares_end(new: list[str], old: list[str]) -> bool:
 class _Place:
     """Words in question with what stands around them; `features` are those that no reading changes."""
 
+    utterance: int
+    first: int
+    last: int
+    model: str
     words: list[str]
     written: str
     sound: str
+    asked: dict[str, float]
     left: str
     right: str
     governor: str
@@ -332,7 +340,7 @@ class _Place:
 
 
 def _place(
-    first: int, last: int, words: list[str], odd: list[float], heard: list[float | None], known: _Talk
+    index: int, first: int, last: int, words: list[str], odd: list[float], heard: list[float | None], known: _Talk
 ) -> _Place:
     lexicon, function = known.lexicon, ws.function_words()
     window = words[first:last]
@@ -372,7 +380,12 @@ def _place(
     written = " ".join(window)
     sound = sounds.pronounce(written)
     score = sum(scores) / len(scores)
-    return _Place(window, written, sound, left, right, governor, takes_verb, score, is_phrase, features)
+    model = "flag_heard" if heard[first] is not None else "flag_words"
+    asked = _asked(written, sound, left, right, known)
+    return _Place(
+        index, first, last, model, window, written, sound, asked, left, right, governor, takes_verb, score, is_phrase,
+        features,
+    )  # fmt: skip
 
 
 def _reading(place: _Place, term: str, apart: float, known: _Talk) -> dict[str, float]:

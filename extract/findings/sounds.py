@@ -8,10 +8,12 @@ lacks are read by the rules of `lexicons/letters_to_sounds.csv`.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache, lru_cache
 from importlib.resources import files
 
+import numpy as np
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
@@ -58,8 +60,8 @@ _COARSE = str.maketrans(
 
 #: How many answers are kept: enough for a talk, and no growth over a thousand of them.
 _REMEMBERED = 20_000
-#: How many candidates the first, coarse choice keeps.
-_ROUGH = 16
+#: How many candidates the first, coarse choice wants, and how many of equal rank it keeps at most.
+_ROUGH, _MOST = 16, 48
 
 
 @cache
@@ -69,9 +71,12 @@ def _table() -> dict[str, str]:
 
 
 @cache
-def _letter_rules() -> tuple[tuple[str, str, str], ...]:
-    rows = csv.DictReader((files("lexicons") / "letters_to_sounds.csv").read_text("utf-8").splitlines())
-    return tuple((row["letters"], row["sounds"].replace(" ", ""), row["where"]) for row in rows)
+def _letter_rules() -> dict[str, list[tuple[str, str, str]]]:
+    """Letters, their sounds and where they stand, in the order of the table, by the first letter."""
+    rules: dict[str, list[tuple[str, str, str]]] = {}
+    for row in csv.DictReader((files("lexicons") / "letters_to_sounds.csv").read_text("utf-8").splitlines()):
+        rules.setdefault(row["letters"][0], []).append((row["letters"], row["sounds"].replace(" ", ""), row["where"]))
+    return rules
 
 
 @lru_cache(maxsize=_REMEMBERED)
@@ -104,7 +109,7 @@ def _pronounce_word(word: str) -> str:
 def _by_letters(word: str) -> str:
     found, at = [], 0
     while at < len(word):
-        for letters, sounds, where in _letter_rules():
+        for letters, sounds, where in _letter_rules().get(word[at], ()):
             if not word.startswith(letters, at):
                 continue
             end = at + len(letters)
@@ -141,60 +146,97 @@ def loss_cost(sound: str) -> float:
 
 
 @cache
-def _swaps(one: str) -> dict[str, float]:
-    return {other: swap_cost(one, other) for other in (*_VOWEL_AT, *_CONSONANT_AT)}
+def _costs() -> tuple[np.ndarray, np.ndarray]:
+    """Costs of exchanges (sound by sound) and of losses, by the code of the letter; code 0 fills up short words."""
+    codes = [chr(code) for code in range(128)]
+    swaps = np.full((128, 128), 1.1)
+    for one in (*_VOWEL_AT, *_CONSONANT_AT):
+        for other in (*_VOWEL_AT, *_CONSONANT_AT):
+            swaps[ord(one), ord(other)] = swap_cost(one, other)
+    losses = np.array([loss_cost(letter) for letter in codes])
+    swaps[0], swaps[:, 0], losses[0] = np.inf, np.inf, 0.0
+    return swaps, losses
 
 
-@lru_cache(maxsize=_REMEMBERED)
+def distances(ones: Sequence[str], others: Sequence[str]) -> np.ndarray:
+    """Weighted edit distances of pairs of sound strings, per sound of the longer (see `distance`)."""
+    if not ones:
+        return np.zeros(0)
+    swaps, losses = _costs()
+    a, b = (np.array(side, "S").view("u1").reshape(len(side), -1) for side in (ones, others))
+    swapped = swaps[a[:, :, None], b[:, None, :]]
+    # Sounds of `b` that nobody heard add up along the row, so that the cheapest way is a running minimum.
+    added = np.concatenate([np.zeros((len(b), 1)), np.cumsum(losses[b], axis=1)], axis=1)
+    row = added
+    for at in range(a.shape[1]):
+        left = losses[a[:, at], None]
+        new = row + left
+        np.minimum(new[:, 1:], row[:, :-1] + swapped[:, at], out=new[:, 1:])
+        row = np.minimum.accumulate(new - added, axis=1) + added
+    longer = np.maximum((a > 0).sum(axis=1), (b > 0).sum(axis=1))
+    return np.round(row[:, -1] / np.maximum(1, longer), 9)
+
+
 def distance(one: str, other: str) -> float:
     """Weighted edit distance of two sound strings, per sound of the longer: 0 alike, 0.3 easily confused, 1 unlike."""
-    if not one or not other:
-        return 1.0
-    losses = [loss_cost(sound) for sound in other]
-    row = [0.0]
-    for loss in losses:
-        row.append(row[-1] + loss)
-    for a in one:
-        left, swaps = loss_cost(a), _swaps(a)
-        above = row[0]
-        last = above + left
-        new = [last]
-        for b, loss, over in zip(other, losses, row[1:], strict=True):
-            last = min(above + swaps[b], over + left, last + loss)
-            above = over
-            new.append(last)
-        row = new
-    return row[-1] / max(len(one), len(other))
+    return float(distances([one], [other])[0]) if one and other else 1.0
 
 
 class SoundIndex:
     """Finds the phrases whose sound lies nearest."""
 
     def __init__(self, phrases: Iterable[str]) -> None:
-        by_length: dict[int, list[tuple[str, str, str]]] = {}
+        by_coarse: dict[str, list[tuple[str, str]]] = {}
         for phrase in dict.fromkeys(phrases):
             sounds = pronounce(phrase)
-            coarse = sounds.translate(_COARSE)
-            by_length.setdefault(len(coarse), []).append((phrase, sounds, coarse))
-        self._by_length = {length: list(zip(*rows, strict=True)) for length, rows in by_length.items()}
+            by_coarse.setdefault(sounds.translate(_COARSE), []).append((phrase, sounds))
+        self._coarse = sorted(by_coarse, key=len)
+        self._lengths = [len(coarse) for coarse in self._coarse]
+        self._phrases = [sorted(by_coarse[coarse]) for coarse in self._coarse]
+        self._known: dict[tuple[str, float, int], list[tuple[str, float]]] = {}
 
     def nearest(self, words: str, cutoff: float = 0.45, limit: int = 8) -> list[tuple[str, float]]:
         """Phrases within `cutoff` of the sound of `words`, nearest first; ties in alphabetical order."""
-        return self.nearest_to(pronounce(words), cutoff, limit)
+        return self.nearest_of_all([pronounce(words)], cutoff, limit)[0]
 
-    def nearest_to(self, sounds: str, cutoff: float = 0.45, limit: int = 8) -> list[tuple[str, float]]:
-        """Like `nearest`, for a sound string."""
-        coarse = sounds.translate(_COARSE)
-        edits = max(1, round(len(coarse) * 0.42))
-        found = []
-        for length in range(len(coarse) - edits, len(coarse) + edits + 1):
-            if length not in self._by_length:
-                continue
-            phrases, exact, rough = self._by_length[length]
-            near = process.extract(
-                coarse, rough, scorer=Levenshtein.distance, score_cutoff=edits, limit=_ROUGH, processor=None
-            )
-            found += [(phrases[at], exact[at], apart) for _, apart, at in near]
-        found.sort(key=lambda row: (row[2], row[0]))
-        measured = [(phrase, distance(sounds, exact)) for phrase, exact, _ in found[:_ROUGH]]
-        return sorted(((p, d) for p, d in measured if d <= cutoff), key=lambda pair: (pair[1], pair[0]))[:limit]
+    def nearest_of_all(
+        self, asked: Sequence[str], cutoff: float = 0.45, limit: int = 8
+    ) -> list[list[tuple[str, float]]]:
+        """Like `nearest` for many sound strings at once, which is far cheaper than one by one."""
+        if len(self._known) > _REMEMBERED:
+            self._known.clear()
+        new = [sounds for sounds in dict.fromkeys(asked) if (sounds, cutoff, limit) not in self._known]
+        pairs = [(sounds, *found) for sounds, near in zip(new, self._rough(new), strict=True) for found in near]
+        apart = distances([pair[0] for pair in pairs], [pair[2] for pair in pairs])
+        for sounds in new:
+            self._known[sounds, cutoff, limit] = []
+        for (sounds, phrase, _), value in zip(pairs, apart.tolist(), strict=True):
+            if value <= cutoff:
+                self._known[sounds, cutoff, limit].append((phrase, value))
+        for sounds in new:
+            found = self._known[sounds, cutoff, limit]
+            found.sort(key=lambda pair: (pair[1], pair[0]))
+            del found[limit:]
+        return [self._known[sounds, cutoff, limit] for sounds in asked]
+
+    def _rough(self, asked: Sequence[str]) -> Iterator[list[tuple[str, str]]]:
+        """For each sound string the phrases (with their sounds) that are near in coarse letters, the nearest first."""
+        coarse = [sounds.translate(_COARSE) for sounds in asked]
+        edits = [max(1, round(len(sounds) * 0.42)) for sounds in coarse]
+        least = min((len(sounds) - most for sounds, most in zip(coarse, edits, strict=True)), default=0)
+        most = max((len(sounds) + most for sounds, most in zip(coarse, edits, strict=True)), default=0)
+        first, last = bisect_left(self._lengths, least), bisect_right(self._lengths, most)
+        if first == last:
+            yield from ([] for _ in asked)
+            return
+        table = process.cdist(
+            coarse, self._coarse[first:last], scorer=Levenshtein.distance, score_cutoff=max(edits), dtype=np.uint8
+        )
+        for row, allowed in zip(table, edits, strict=True):
+            found: list[tuple[str, str]] = []
+            for apart in range(allowed + 1):
+                for at in np.flatnonzero(row == apart).tolist():
+                    found += self._phrases[first + at]
+                if len(found) >= _ROUGH:
+                    break
+            yield found[:_MOST]

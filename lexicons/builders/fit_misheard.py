@@ -69,7 +69,7 @@ class Exchanger:
         return self.pick.choices(found, odds)[0] if found else None
 
     def _nearest(self, sound: str) -> str | None:
-        best = self.index.nearest_to(sound, cutoff=0.25, limit=1)
+        best = self.index.nearest_of_all([sound], cutoff=0.25, limit=1)[0]
         return best[0][0] if best else None
 
     def everywhere(self, lines: list[str]) -> tuple[str, str] | None:
