@@ -1,155 +1,197 @@
-"""Words of the closed classes that context decides: determiner or pronoun, preposition or particle, and the like."""
+"""Words of the closed classes: determiner or pronoun, preposition or particle, and the like.
+
+`PLAIN` holds those that have one class wherever they stand, `BY_CONTEXT` the rules of the others. A rule is given the
+token, the class and word before it that matter for structure, and the class and word behind it; it answers with the
+class of the word, or with "" where it is a word of the open classes here.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 from extract.language import grammar
 from extract.language.context import Context, Tagged
 
+Rule = Callable[[Context, Tagged, int, str, str, str, str], str]
 
-def closed_class(
-    context: Context, t: Tagged, i: int, word: str, previous: str, previous_word: str, following: str, after: str
-) -> str:
-    """Class of a word of the closed classes that context decides; empty for words of the open classes."""
-    phrase_next = following in ("DET", "NUM", "NOUN", "ADJ", "PRON")
-    split = after in ("the", "it", "them", "em", "this", "that", "those", "both", "your") and bool(
-        {"off", "out"} & set(t.low[i + 2 : i + 8])
-    )
+_NOMINAL = ("DET", "NUM", "NOUN", "ADJ", "PRON")
+_ORDINALS = ("right", "next", "first", "second", "last")
+_COMPLETE = frozenset({"turn", "turns", "degrees"})
+_AWAY = frozenset({"off", "out"})
+_PARTICIPLE = frozenset("dng")
+
+
+def _discourse(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    """ "right", "well", "next": openers, unless they describe a noun."""
+    word = t.low[i]
+    if word in _ORDINALS and previous in ("DET", "NUM"):
+        described = context.noun_follows(t, i) or after in ("one", "ones", "two", "three", "step", "steps")
+        return "ADJ" if described else "NOUN"
     if (
-        word == "back"
-        and (after in ("off", "out", "up") or split)
-        and previous in ("START", "PUNCT", "CONJ", "INTJ", "ADV", "TO")
+        word == "right"
+        and after in ("hand", "side", "angle", "angles", "front", "rear")
+        and previous in ("DET", "PREP", "ADJ")
     ):
-        return ""
-    if word in ("right", "well", "grand", "so", "next", "first", "second", "last", "now"):
-        if word in ("right", "next", "first", "second", "last") and previous in ("DET", "NUM"):
-            return (
-                "ADJ"
-                if context.noun_follows(t, i) or after in ("one", "ones", "two", "three", "step", "steps")
-                else "NOUN"
-            )
-        if (
-            word == "right"
-            and after in ("hand", "side", "angle", "angles", "front", "rear")
-            and previous in ("DET", "PREP", "ADJ")
-        ):
-            return "ADJ"
-        return "ADV" if word in ("next", "first", "second", "last", "now", "so") else "INTJ"
-    if word in ("before", "after", "since", "until", "till", "as", "like", "than"):
-        if following in ("END", "PUNCT") and word in ("before", "after"):
-            return "ADV"
-        if word in ("until", "till", "as", "than"):
-            return "SUB"
-        return "SUB" if following == "PRON" or context.clause_follows(t, i + 1) else "PREP"
-    if word == "once":
-        return "SUB" if following in ("DET", "PRON", "NOUN", "ADJ", "NUM") else "ADV"
-    if word == "that" or word in grammar.DEMONSTRATIVES:
-        if word == "that" and after in ("'ll", "'d"):
+        return "ADJ"
+    return "ADV" if word in ("next", "first", "second", "last", "now", "so") else "INTJ"
+
+
+def _joint(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    """ "before", "after", "since": before a clause or before a noun phrase."""
+    if following in ("END", "PUNCT") and t.low[i] in ("before", "after"):
+        return "ADV"
+    return "SUB" if following == "PRON" or context.clause_follows(t, i + 1) else "PREP"
+
+
+def _once(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    return "SUB" if following in _NOMINAL else "ADV"
+
+
+def _demonstrative(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    word = t.low[i]
+    if word == "that":
+        if after in ("'ll", "'d"):
             return "PRON"
-        if previous in ("NOUN",) and word == "that":
+        if previous == "NOUN":
             ahead = context.peek(t, i + 2)
             whole = following in ("NOUN", "ADJ") and (
                 ahead == "AUX" or t.low[i + 2 : i + 3] == ["'s"] or f"{after} {' '.join(t.low[i + 2 : i + 3])}" in context.words.terms
             )  # fmt: skip
             return "DET" if whole or after == "one" else "SUB"
-        if word == "that" and previous == "VERB" and following == "DET":
+        if previous == "VERB" and following == "DET":
             return "SUB"
-        if (
-            word == "that"
-            and after in ("nothing", "everything", "it", "they", "you", "we", "there", "none")
-            and previous not in ("START", "PREP")
+        if after in ("nothing", "everything", "it", "they", "you", "we", "there", "none") and previous not in (
+            "START",
+            "PREP",
         ):
             return "SUB"
-        if i + 1 < len(t) and context.compound(t, i + 1):
-            return "DET"
-        if word in ("this", "these", "those", "that") and (
-            following in ("NOUN", "ADJ", "NUM") or after in ("one", "ones")
-        ):
-            if word in ("this", "that") and context.verb_after_demonstrative(t, i):
-                return "PRON"
-            return "DET"
-        return "PRON"
-    if word in ("which", "who", "whose", "where", "what"):
-        return "SUB"
-    if (
-        word in ("long", "short", "big", "small", "left", "right", "old")
-        and previous == "NUM"
-        and following in ("END", "PUNCT", "CONJ")
-    ):
-        return "ADJ"
-    if word in ("more", "less"):
-        return "ADJ" if previous == "NUM" or following == "NOUN" else "ADV"
-    if word in (
-        "both",
-        "all",
-        "some",
-        "any",
-        "each",
-        "either",
-        "neither",
-        "many",
-        "several",
-        "few",
-        "another",
-        "enough",
-    ):
-        named = i + 1 < len(t) and (context.compound(t, i + 1) or context.words.of(after).thing)
-        described = (
-            following == "VERB" and context.noun_follows(t, i) and set(context.words.of(after).forms) & {"d", "n", "g"}
-        )
-        return (
-            "DET"
-            if named or described or following in ("NOUN", "ADJ", "DET", "NUM", "PRON") or after == "of"
-            else "PRON"
-        )
-    if word == "them" and following in ("NOUN", "ADJ") and not context.verb_after_demonstrative(t, i):
-        return "DET" if previous not in ("VERB",) or context.is_thing_next(t, i) else "PRON"
-    if word == "her":
-        return "DET" if following == "NOUN" and context.is_thing_next(t, i) else "PRON"
-    if word in ("no",):
-        noun = i + 1 < len(t) and "NOUN" in context.words.of(after).tags
-        return "DET" if noun or following in ("NOUN", "ADJ", "NUM") else "INTJ"
-    if word in grammar.DETERMINERS:
+    if context.compound(t, i + 1):
         return "DET"
-    if word in grammar.PRONOUNS:
-        return "PRON"
-    if word in ("inside", "outside", "underneath", "above", "opposite") and previous == "DET":
-        return "NOUN"
-    if word in grammar.PARTICLES and word in grammar.PREPOSITIONS:
-        if word == "out" and after == "of":
-            return "PREP"
-        if (
-            previous in ("NOUN", "PRON", "VERB")
-            and t.tag[i + 1 : i + 2] == ["NUM"]
-            and {"turn", "turns", "degrees"} & set(t.low[i + 2 : i + 7])
-        ):
-            return "PART"
-        ahead = context.peek(t, i + 2)
-        if following == "PREP" and after in grammar.PARTICLES and ahead == "NOUN":
-            return "PREP"  # "in forward gear"
-        named = following == "VERB" and i + 1 < len(t) and (
-            context.words.of(after).thing or "b" not in context.words.of(after).forms)  # fmt: skip
-        return "PREP" if (phrase_next or named) and not context.verb_start(t, i + 1) else "PART"
-    if word in grammar.PREPOSITIONS:
+    if following in ("NOUN", "ADJ", "NUM") or after in ("one", "ones"):
+        if word in ("this", "that") and context.verb_after_demonstrative(t, i):
+            return "PRON"
+        return "DET"
+    return "PRON"
+
+
+def _measured(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    """ "ten long": describes the number before it."""
+    return "ADJ" if previous == "NUM" and following in ("END", "PUNCT", "CONJ") else ""
+
+
+def _comparative(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    return "ADJ" if previous == "NUM" or following == "NOUN" else "ADV"
+
+
+def _quantifier(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    if following in _NOMINAL or after == "of":
+        return "DET"
+    named = i + 1 < len(t.low) and (context.compound(t, i + 1) or context.words.of(after).thing)
+    described = (
+        following == "VERB" and not _PARTICIPLE.isdisjoint(context.words.of(after).forms) and context.noun_follows(t, i)
+    )
+    return "DET" if named or described else "PRON"
+
+
+def _them(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    if following in ("NOUN", "ADJ") and not context.verb_after_demonstrative(t, i):
+        return "DET" if previous != "VERB" or context.is_thing_next(t, i) else "PRON"
+    return "PRON"
+
+
+def _her(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    return "DET" if following == "NOUN" and context.is_thing_next(t, i) else "PRON"
+
+
+def _no(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    noun = following in ("NOUN", "ADJ", "NUM") or i + 1 < len(t.low) and "NOUN" in context.words.of(after).tags
+    return "DET" if noun else "INTJ"
+
+
+def _side(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    """ "the inside", "inside the housing"."""
+    return "NOUN" if previous == "DET" else "PREP"
+
+
+def _particle_or_preposition(
+    context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str
+) -> str:
+    if t.low[i] == "out" and after == "of":
         return "PREP"
-    if word in ("away", "back", "apart", "aside", "together", "forwards", "backwards", "upwards", "downwards",
-                "inwards", "outwards", "sideways", "upright", "forward", "backward", "upward", "downward", "outward", "inward"):  # fmt: skip
-        if word in ("forward", "upward", "downward") and previous == "PREP" and following == "NOUN":
-            return "ADJ"
-        if word == "upright" and previous in ("DET", "ADJ") and following == "NOUN":
-            return "ADJ"
-        if word == "back" and previous in ("DET", "ADJ", "NUM"):
-            return "ADJ" if context.noun_follows(t, i) else "NOUN"
+    if (
+        previous in ("NOUN", "PRON", "VERB")
+        and t.tag[i + 1 : i + 2] == ["NUM"]
+        and not _COMPLETE.isdisjoint(t.low[i + 2 : i + 7])
+    ):
         return "PART"
-    if word in ("loose", "open", "home", "free", "clear", "tight", "shut", "straight", "flush"):
-        if previous in ("VERB", "PRON", "NOUN", "PART") and not phrase_next and following != "VERB":
-            return "PART" if previous != "NOUN" or i >= 2 else ""
-        if previous == "VERB" and after in ("the", "a", "it", "them"):
-            return "PART"
-        return ""
-    if word in grammar.SUBORDINATORS:
-        return "SUB"
-    if word in grammar.INTERJECTIONS:
-        return "INTJ" if word not in ("actually", "basically", "obviously") else "ADV"
-    if word in grammar.ADVERBS:
-        return "ADV"
-    return ""
+    if following == "PREP" and after in grammar.PARTICLES and context.peek(t, i + 2) == "NOUN":
+        return "PREP"  # "in forward gear"
+    named = following == "VERB" and i + 1 < len(t.low) and (
+        context.words.of(after).thing or "b" not in context.words.of(after).forms)  # fmt: skip
+    return "PREP" if (following in _NOMINAL or named) and not context.verb_start(t, i + 1) else "PART"
+
+
+def _direction(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    """ "pull it forward", "the forward gear"."""
+    word = t.low[i]
+    if word in ("forward", "upward", "downward") and previous == "PREP" and following == "NOUN":
+        return "ADJ"
+    if word == "upright" and previous in ("DET", "ADJ") and following == "NOUN":
+        return "ADJ"
+    return "PART"
+
+
+def _back(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    if previous in ("START", "PUNCT", "CONJ", "INTJ", "ADV", "TO") and (
+        after in ("off", "out", "up")
+        or after in ("the", "it", "them", "em", "this", "that", "those", "both", "your")
+        and not _AWAY.isdisjoint(t.low[i + 2 : i + 8])
+    ):
+        return ""  # "back the screw off"
+    if previous in ("DET", "ADJ", "NUM"):
+        return "ADJ" if context.noun_follows(t, i) else "NOUN"
+    return "PART"
+
+
+def _result(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    """ "pull it clear": how a part is afterwards."""
+    if previous in ("VERB", "PRON", "NOUN", "PART") and following not in _NOMINAL and following != "VERB":
+        return "PART" if previous != "NOUN" or i >= 2 else ""
+    return "PART" if previous == "VERB" and after in ("the", "a", "it", "them") else ""
+
+
+#: The rules, and the words of each; a word that stands in two lists goes by the first.
+_RULES: tuple[tuple[Rule, str], ...] = (
+    (_discourse, "right well grand so next first second last now"),
+    (_joint, "before after since like"),
+    (_once, "once"),
+    (_demonstrative, "this that these those"),
+    (_measured, "long short big small left old"),
+    (_comparative, "more less"),
+    (_quantifier, "both all some any each either neither many several few another enough"),
+    (_them, "them"),
+    (_her, "her"),
+    (_no, "no"),
+    (_side, "inside outside underneath above opposite"),
+    (_particle_or_preposition, " ".join(grammar.PARTICLES & grammar.PREPOSITIONS)),
+    (_back, "back"),
+    (
+        _direction,
+        "away apart aside together forwards backwards upwards downwards inwards outwards sideways upright forward "
+        "backward upward downward outward inward",
+    ),
+    (_result, "loose open home free clear tight shut straight flush"),
+)
+BY_CONTEXT: dict[str, Rule] = {word: rule for rule, words in reversed(_RULES) for word in words.split()}
+
+_CLASSES: tuple[tuple[str, frozenset[str]], ...] = (
+    ("SUB", frozenset("until till as than which who whose where what".split())),
+    ("DET", grammar.DETERMINERS),
+    ("PRON", grammar.PRONOUNS),
+    ("PREP", grammar.PREPOSITIONS),
+    ("SUB", grammar.SUBORDINATORS),
+    ("ADV", frozenset(["actually", "basically", "obviously"])),
+    ("INTJ", grammar.INTERJECTIONS),
+    ("ADV", grammar.ADVERBS),
+)
+PLAIN: dict[str, str] = {word: tag for tag, words in reversed(_CLASSES) for word in words if word not in BY_CONTEXT}

@@ -3,11 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from extract.language import grammar
 from extract.language.word_classes import Words
 
 FILLERS = frozenset({"uh", "um", "er", "erm", "ah", "uhm", "hmm", "mm"})
+_QUANTIFIERS = frozenset("both all some any no either every many several".split())
+_NOT_ONLY_SUBORDINATORS = frozenset("before after so as once till until".split())
+#: Words that end a noun phrase, whatever stands before them.
+_NO_NAME = (
+    grammar.ARTICLES
+    | grammar.PRONOUNS
+    | grammar.PREPOSITIONS
+    | grammar.SUBORDINATORS
+    | grammar.PARTICLES
+    | grammar.VERBS_FIRST
+)
+_ONLY_PRONOUNS = grammar.PRONOUNS - grammar.DETERMINERS
 
 
 @dataclass(slots=True)
@@ -45,31 +58,24 @@ class Context:
 
     def __init__(self, words: Words) -> None:
         self.words = words
+        self._likely = lru_cache(maxsize=50_000)(self._likely_class)
 
     def peek(self, t: Tagged, i: int) -> str:
         """The likely class of token `i` without its context, fillers skipped."""
-        while i < len(t) and t.low[i] in FILLERS:
+        low = t.low
+        while i < len(low) and low[i] in FILLERS:
             i += 1
-        if i >= len(t):
+        if i >= len(low):
             return "END"
-        if t.tag[i] not in ("", "X"):
-            return t.tag[i]
-        word = t.low[i]
-        if word in grammar.ARTICLES or word in (
-            "both",
-            "all",
-            "some",
-            "any",
-            "no",
-            "either",
-            "every",
-            "many",
-            "several",
-        ):
+        tag = t.tag[i]
+        return self._likely(low[i]) if tag in ("", "X") else tag
+
+    def _likely_class(self, word: str) -> str:
+        if word in grammar.ARTICLES or word in _QUANTIFIERS:
             return "DET"
         if word in grammar.PRONOUNS:
             return "PRON"
-        if word in grammar.SUBORDINATORS and word not in ("before", "after", "so", "as", "once", "till", "until"):
+        if word in grammar.SUBORDINATORS and word not in _NOT_ONLY_SUBORDINATORS:
             return "SUB"
         if word in grammar.PARTICLES or word in grammar.PREPOSITIONS:
             return "PREP"
@@ -86,25 +92,24 @@ class Context:
 
     def noun_follows(self, t: Tagged, i: int) -> bool:
         """Whether the words after `i` can go on with a noun phrase that `i` belongs to."""
+        low, tags = t.low, t.tag
         j = i + 1
-        while j < len(t) and j < i + 6:
-            joins = t.tag[j] == "CONJ" and j > i + 1 and j + 1 < len(t) and "ADJ" in self.words.of(t.low[j + 1]).tags
-            if joins and "ADJ" in self.words.of(t.low[j - 1]).tags:
-                j += 1  # "the little red and blue cap"
-                continue
-            if t.tag[j] == "PUNCT" or t.tag[j] == "CONJ":
+        while j < len(low) and j < i + 6:
+            tag = tags[j]
+            if tag:
+                joins = tag == "CONJ" and j > i + 1 and j + 1 < len(low) and "ADJ" in self.words.of(low[j + 1]).tags
+                if joins and "ADJ" in self.words.of(low[j - 1]).tags:
+                    j += 1  # "the little red and blue cap"
+                    continue
                 return False
-            word = t.low[j]
-            if t.tag[j] == "NUM" or word in grammar.ARTICLES or word in grammar.PRONOUNS:
-                return False
-            if word in grammar.PREPOSITIONS or word in grammar.SUBORDINATORS or word in grammar.PARTICLES or t.tag[j]:
-                return False
-            if word in grammar.VERBS_FIRST:
+            word = low[j]
+            if word in _NO_NAME:
                 return False
             word_class = self.words.of(word)
             if word_class.thing or word_class.tags[0] == "NOUN":
                 return True
-            participle = bool(set(word_class.forms) & {"d", "n", "g"}) and "b" not in word_class.forms
+            forms = word_class.forms
+            participle = "b" not in forms and ("d" in forms or "n" in forms or "g" in forms)
             if "ADJ" not in word_class.tags and "NOUN" not in word_class.tags and not participle:
                 return False
             if word_class.tags[0] == "VERB" and self.peek(t, j + 1) in ("DET", "PRON", "TO", "NUM"):
@@ -141,7 +146,7 @@ class Context:
             if t.tag[j] in ("PUNCT", "CONJ"):
                 return False
             word = t.low[j]
-            if word in grammar.PRONOUNS - grammar.DETERMINERS:
+            if word in _ONLY_PRONOUNS:
                 return True
             if t.tag[j] == "AUX" or (t.tag[j] == "X" and self.peek(t, j + 1) not in ("NOUN", "ADJ")):
                 return seen_noun

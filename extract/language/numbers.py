@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from extract.number_words import BELOW_TWENTY, TENS
 
@@ -14,6 +15,8 @@ _DIGIT = {word: value for word, value in _SMALL.items() if value < 10} | {"oh": 
 _SCALES = {"thousand": 1000, "million": 1_000_000}
 _FIGURE = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:[.,]\d+)?")
 _FRACTION_FIGURE = re.compile(r"(\d+)/(\d+)")
+#: Words that a number can begin with beside figures and counts.
+_OPENERS = frozenset({"half", "quarter", "third", "a", "an", "point"})
 _DENOMINATORS = {
     "half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
     "eighth": 8, "eighths": 8, "tenth": 10, "tenths": 10, "sixteenth": 16, "sixteenths": 16,
@@ -33,6 +36,14 @@ def _known(word: str) -> bool:
     return word in _SMALL or word in _TENS or word in _SCALES or word in {"hundred", "point", "and"}
 
 
+@lru_cache(maxsize=50_000)
+def opens_number(word: str) -> bool:
+    """Whether a number can begin with this lower-case word."""
+    parts = word.split("-")
+    counted = parts[0] in _SMALL or parts[0] in _TENS or parts[0] == "hundred"
+    return word[0].isdigit() or word in _OPENERS or counted and all(_known(part) for part in parts)
+
+
 def read_number(words: list[str], at: int = 0) -> SpokenNumber | None:
     """Read the number that starts at token `at` of lower-case `words`; null where none starts there.
 
@@ -40,11 +51,10 @@ def read_number(words: list[str], at: int = 0) -> SpokenNumber | None:
     five", "two and a half", "half a", "three quarters of", "two thousand and nine", "nineteen eighty-four",
     "an eighth of an inch", "1,200", "0.3", "3/8". "a" alone is no number; "one" is.
     """
-    if at >= len(words):
+    if at >= len(words) or not opens_number(words[at]):
         return None
     word = words[at]
-    first = word[0]
-    if first.isdigit():
+    if word[0].isdigit():
         return _read_figure(words, at)
     if word in ("half", "quarter", "third") or (word == "a" and words[at + 1 : at + 2] in (["half"], ["quarter"])):
         return _read_fraction(words, at)
@@ -61,14 +71,7 @@ def read_number(words: list[str], at: int = 0) -> SpokenNumber | None:
         if words[at + 1 : at + 2] == ["dozen"]:
             return SpokenNumber(12, 2)
         return None
-    if word == "point" and _fraction_after(words, at + 1):
-        return _read_words(words, at)
-    parts = word.split("-")
-    if not (parts[0] in _SMALL or parts[0] in _TENS or parts[0] in ("hundred", "oh")):
-        return None
-    if not all(_known(part) for part in parts):
-        return None
-    if parts[0] == "oh":
+    if word == "point" and not _fraction_after(words, at + 1):
         return None
     return _read_words(words, at)
 

@@ -55,6 +55,8 @@ class Repair:
 def find_repairs(low: list[str]) -> list[Repair]:
     """Find the self-corrections of an utterance, given as lower-case tokens."""
     found: list[Repair] = []
+    if _BY_FIRST.keys().isdisjoint(low):
+        return found
     at = 1
     while at < len(low) - 1:
         repair = _repair_at(low, at)

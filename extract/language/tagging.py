@@ -6,12 +6,15 @@ Most words have one class; rules decide the others, above all noun or verb ("cla
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from functools import lru_cache
+from itertools import compress
+from typing import NamedTuple
 
 from extract.language import grammar
-from extract.language.closed_words import closed_class
+from extract.language.closed_words import BY_CONTEXT, PLAIN
 from extract.language.context import FILLERS, Context, Tagged
-from extract.language.numbers import read_number
+from extract.language.numbers import opens_number, read_number
 from extract.language.repairs import find_repairs
 from extract.language.tokens import tokens_of
 from extract.language.verb_or_noun import is_verb
@@ -25,22 +28,57 @@ _HALF_OF = frozenset(
     "rear front upper lower top bottom other first second each either outer inner left right left-hand right-hand "
     "this that new old one".split()
 )
-_IDIOMS = (
+_IDIOMS = tuple((idiom, frozenset(idiom)) for idiom in (
     ("one", "after", "the", "other"), ("one", "by", "one"), ("one", "at", "a", "time"), ("at", "a", "time"), ("face", "down"), ("face", "up"),
     ("by", "the", "way"), ("of", "course"), ("in", "order"), ("in", "advance"), ("as", "well"), ("at", "all"), ("all", "the", "way"), ("the", "right", "way", "round"),
     ("the", "wrong", "way", "round"), ("and", "so", "on"), ("and", "all"), ("for", "now"), ("turn", "about"),
     ("at", "the", "same", "time"), ("while", "you", "'re", "at", "it"), ("in", "one", "go"), ("in", "the", "one", "go"), ("a", "bit", "at", "a", "time"),
     ("at", "once"), ("give", "or", "take"), ("last", "of", "all"), ("first", "of", "all"), ("before", "anything", "else"), ("to", "start", "with"), ("to", "begin", "with"),
-)  # fmt: skip
+))  # fmt: skip
 _PHRASES = frozenset({("heads", "up"), ("upside", "down"), ("next", "door"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know"),
     ("first", "thing"), ("next", "thing"), ("first", "off"), ("first", "up"), ("next", "up"), ("either", "way"), ("either", "sort"),
     ("last", "thing"), ("this", "time"), ("no", "worries")})  # fmt: skip
 
 
+#: Words of a closed class that go by their neighbours.
+_BY_NEIGHBOURS = frozenset({"'s", "let", "na", "ta", "got", "can", "will", "might", "must"}).union(*_PHRASES)
+_POSSESSED = grammar.PRONOUNS | grammar.DEMONSTRATIVES | {"here", "that", "what", "who"}
+_NAMED_BEFORE_ONE = frozenset("this that which new old other same each next another right any".split())
+_NO_ADJECTIVE = grammar.DETERMINERS | grammar.PREPOSITIONS | grammar.PARTICLES | grammar.ADVERBS
+_CLASSES = (
+    ("INTJ", FILLERS),
+    ("NEG", grammar.NEGATIONS),
+    ("AUX", grammar.MODALS | grammar.BE | grammar.DO | grammar.HAVE | {"lemme", "wanna", "gotta", "gonna"}),
+    ("TO", frozenset({"to"})),
+    ("CONJ", grammar.CONJUNCTIONS),
+)
+
+
+class _Token(NamedTuple):
+    """A token: as it stands, in lower case with plain apostrophes, with its class where it has the same everywhere,
+    and whether a number can begin with it or its class goes by its neighbours."""
+
+    text: str
+    low: str
+    tag: str
+    opens_number: bool
+    by_neighbours: bool
+
+
 @lru_cache(maxsize=50_000)
-def _tokens(spoken: str) -> tuple[tuple[str, str], ...]:
-    """The tokens of a word as they stand, and in lower case with plain apostrophes."""
-    return tuple([(token, token.lower().replace("’", "'")) for token in tokens_of(spoken)])
+def _tokens(spoken: str) -> tuple[_Token, ...]:
+    """The tokens of a word."""
+    found: list[_Token] = []
+    for text in tokens_of(spoken):
+        low = text.lower().replace("’", "'")
+        near = low in _BY_NEIGHBOURS
+        tag = ""
+        if _PUNCTUATION.match(low) and low not in ("'s", "'em"):
+            tag = "PUNCT"
+        elif not near:
+            tag = next((tag for tag, words in _CLASSES if low in words), "")
+        found.append(_Token(text, low, tag, low[0].isalnum() and opens_number(low), near))
+    return tuple(found)
 
 
 class Tagger:
@@ -50,76 +88,54 @@ class Tagger:
         self.lexicon = lexicon
         self.words = Words(lexicon)
         self.context = Context(self.words)
+        self._plain = lru_cache(maxsize=50_000)(self._plain_class)
 
     def tag(self, text: str) -> Tagged:
         """Tag one utterance."""
-        words: list[str] = []
-        low: list[str] = []
+        tokens: list[_Token] = []
         start: list[int] = []
-        end: list[int] = []
         at = 0
         for spoken in text.split(" "):
-            for token, lower in _tokens(spoken):
-                words.append(token)
-                low.append(lower)
+            for token in _tokens(spoken):
+                tokens.append(token)
                 start.append(at)
-                at += len(token)
-                end.append(at)
+                at += len(token[0])
             at += 1
-        size = len(words)
-        tagged = Tagged(
-            text, words, low, start, end, [""] * size, [""] * size, [""] * size, [None] * size, [1] * size, [],
+        size = len(tokens)
+        words, low, tags, opens, near = zip(*tokens, strict=True) if tokens else ((), (), (), (), ())
+        end = [first + len(word) for first, word in zip(start, words, strict=True)]
+        t = Tagged(
+            text, list(words), list(low), start, end, list(tags), [""] * size, [""] * size, [None] * size, [1] * size, []
         )  # fmt: skip
-        for repair in find_repairs(low):
-            tagged.repairs.append((repair.first, repair.goes_on))
-            for index in range(repair.first, repair.goes_on):
-                tagged.tag[index] = "INTJ"
-        self._numbers(tagged)
-        self._closed(tagged)
-        self._open(tagged)
-        return tagged
+        for repair in find_repairs(t.low):
+            t.repairs.append((repair.first, repair.goes_on))
+            t.tag[repair.first : repair.goes_on] = ["INTJ"] * (repair.goes_on - repair.first)
+        self._numbers(t, compress(range(size), opens))
+        self._closed(t, list(compress(range(size), near)))
+        self._idioms(t)
+        self._open(t)
+        return t
 
-    def _numbers(self, t: Tagged) -> None:
-        at = 0
-        while at < len(t):
-            if t.low[at] == "half" and at and t.low[at - 1] in _HALF_OF:
-                at += 1
+    def _numbers(self, t: Tagged, places: Iterable[int]) -> None:
+        behind = 0
+        for at in places:
+            word = t.low[at]
+            if at < behind or t.tag[at] or word == "half" and at and t.low[at - 1] in _HALF_OF:
                 continue
-            found = read_number(t.low, at) if t.low[at][0].isalnum() and not t.tag[at] else None
-            if found and not (t.low[at] == "one" and self._one_is_pronoun(t, at)):
+            found = read_number(t.low, at)
+            if found and not (word == "one" and self._one_is_pronoun(t, at)):
                 t.number[at] = found.value
                 t.span[at] = found.used
-                for index in range(at, at + found.used):
-                    t.tag[index] = "NUM"
-                at += found.used
-            else:
-                at += 1
+                behind = at + found.used
+                t.tag[at:behind] = ["NUM"] * found.used
 
     def _one_is_pronoun(self, t: Tagged, at: int) -> bool:
         """ "this one", "the new one", "one has to": not a count."""
         before = t.low[at - 1] if at else ""
         after = t.low[at + 1] if at + 1 < len(t) else ""
-        if before in (
-            "this",
-            "that",
-            "which",
-            "new",
-            "old",
-            "other",
-            "same",
-            "each",
-            "next",
-            "another",
-            "right",
-            "any",
-        ):
+        if before in _NAMED_BEFORE_ONE:
             return True
-        if (
-            before
-            and before not in grammar.DETERMINERS | grammar.PREPOSITIONS | grammar.PARTICLES
-            and before not in grammar.ADVERBS
-            and "ADJ" in self.words.of(before).tags[:2]
-        ):
+        if before and before not in _NO_ADJECTIVE and "ADJ" in self.words.of(before).tags[:2]:
             return True
         if at == 0 or before in (",", "then", "now"):
             following = self.words.of(after) if after else None
@@ -127,87 +143,87 @@ class Tagger:
                 return True  # "one notes down the gap"
         return after in ("has", "must", "should", "can", "is") and before not in ("number", "only")
 
-    def _closed(self, t: Tagged) -> None:
-        low = t.low
-        for i, word in enumerate(low):
-            if t.tag[i]:
+    def _closed(self, t: Tagged, places: list[int]) -> None:
+        """Words of the closed classes that go by their neighbours."""
+        low, tags = t.low, t.tag
+        for i in places:
+            if tags[i]:
                 continue
+            word = low[i]
             after = low[i + 1] if i + 1 < len(low) else ""
             before = low[i - 1] if i else ""
-            if _PUNCTUATION.match(word) and word not in ("'s", "'em"):
-                t.tag[i] = "PUNCT"
-            elif word in FILLERS or (word, after) in _PHRASES or (before, word) in _PHRASES:
-                t.tag[i] = "INTJ"
-            elif word in grammar.NEGATIONS:
-                t.tag[i] = "NEG"
+            if (word, after) in _PHRASES or (before, word) in _PHRASES:
+                tags[i] = "INTJ"
             elif word == "'s":
-                t.tag[i] = (
-                    "AUX"
-                    if before in grammar.PRONOUNS | grammar.DEMONSTRATIVES | {"here", "that", "what", "who"}
-                    else "X"
-                )
+                tags[i] = "AUX" if before in _POSSESSED else "X"
             elif (
-                word in ("lemme", "let")
-                and (word == "lemme" or after in ("'s", "us", "me", "s"))
-                or word in ("wanna", "gotta", "gonna", "na", "ta")
-                and not (word in ("na", "ta") and before not in ("gon", "got", "wan"))
+                word == "let"
+                and after in ("'s", "us", "me", "s")
+                or word in ("na", "ta")
+                and before in ("gon", "got", "wan")
                 or word == "got"
                 and after in ("to", "ta")
+                or word in grammar.MODALS
+                and word != "got"
+                and before not in grammar.ARTICLES
             ):
-                t.tag[i] = "AUX"
-            elif word in grammar.MODALS and word != "got":
-                t.tag[i] = (
-                    "AUX" if not (word in ("can", "will", "might", "must") and before in grammar.ARTICLES) else ""
-                )
-            elif word in grammar.BE or word in grammar.DO or word in grammar.HAVE:
-                t.tag[i] = "AUX"
-            elif word == "to":
-                t.tag[i] = "TO"
-            elif word in grammar.CONJUNCTIONS:
-                t.tag[i] = "CONJ"
-        for idiom in _IDIOMS:
-            if idiom[0] in low:
+                tags[i] = "AUX"
+        # "let 's": both are one auxiliary.
+        for i in places:
+            if low[i] == "let" and tags[i] == "AUX" and low[i + 1 : i + 2] and low[i + 1] in ("'s", "us", "me", "s"):
+                tags[i + 1] = "AUX"
+
+    @staticmethod
+    def _idioms(t: Tagged) -> None:
+        low = t.low
+        words = set(low)
+        for idiom, needed in _IDIOMS:
+            if needed <= words:
                 for i in range(len(low) - len(idiom) + 1):
-                    if low[i] == idiom[0] and tuple(low[i : i + len(idiom)]) == idiom and t.tag[i] != "INTJ":
+                    if low[i] == idiom[0] and t.tag[i] != "INTJ" and tuple(low[i : i + len(idiom)]) == idiom:
                         for j in range(i, i + len(idiom)):
                             t.tag[j] = "INTJ"
                             t.number[j] = None
                             t.span[j] = 1
-        # "let 's": both are one auxiliary.
-        for i in range(1, len(low)):
-            if low[i] in ("'s", "us", "me", "s") and low[i - 1] == "let" and t.tag[i - 1] == "AUX":
-                t.tag[i] = "AUX"
+
+    def _plain_class(self, word: str) -> str:
+        """The class of a word that has the same one everywhere, else ""."""
+        if word in PLAIN or word in BY_CONTEXT:
+            return PLAIN.get(word, "")
+        word_class = self.words.of(word)
+        only = word_class.tags[0] if len(word_class.tags) == 1 else ""
+        plain = only in ("NOUN", "ADV") and word_class.modifier != "state" and word != "brand"
+        return only if plain and not _SIZE.match(word) else ""
 
     def _open(self, t: Tagged) -> None:
         clause_has_verb = False
-        for i in range(len(t)):
-            if t.tag[i] in ("", "X"):
-                if t.low[i] == "'s":
-                    # After a noun: possessive before a noun phrase, else a short "is" or "has".
-                    following = self.context.peek(t, i + 1)
-                    owner = (
-                        following == "NOUN"
-                        or i + 1 < len(t)
-                        and (
-                            self.context.compound(t, i + 1)
-                            or following == "ADJ"
-                            and self.context.noun_follows(t, i + 1)
-                        )
-                    )
-                    if t.low[i + 2 : i + 3] == ["so"] and i > 1 and t.low[i - 2] in grammar.DEMONSTRATIVES:
-                        owner = False  # "that fan's junk so …"
-                    t.tag[i] = "DET" if owner else "AUX"
-                else:
+        tags = t.tag
+        for i, word in enumerate(t.low):
+            tag = tags[i]
+            if tag == "" or tag == "X":
+                tags[i] = self._owner_or_auxiliary(t, i) if word == "'s" else self._plain(word)
+                if not tags[i]:
                     self._decide(t, i, clause_has_verb)
-            tag = t.tag[i]
+                tag = tags[i]
             if tag == "VERB" or tag == "AUX":
                 clause_has_verb = True
-            elif tag in ("PUNCT", "CONJ", "SUB"):
-                clause_has_verb = False if tag != "CONJ" or not self._joins_nouns(t, i) else clause_has_verb
-            elif tag == "INTJ" or (
-                tag == "ADV" and t.low[i] in grammar.DISCOURSE_OPENERS and not self._after_verb(t, i)
-            ):
+            elif tag == "PUNCT" or tag == "SUB" or tag == "INTJ":
                 clause_has_verb = False
+            elif tag == "CONJ":
+                clause_has_verb = clause_has_verb and self._joins_nouns(t, i)
+            elif tag == "ADV" and word in grammar.DISCOURSE_OPENERS and not self._after_verb(t, i):
+                clause_has_verb = False
+
+    def _owner_or_auxiliary(self, t: Tagged, i: int) -> str:
+        """ "'s" after a noun: possessive before a noun phrase, else a short "is" or "has"."""
+        following = self.context.peek(t, i + 1)
+        owner = following == "NOUN" or (
+            i + 1 < len(t.low)
+            and (self.context.compound(t, i + 1) or following == "ADJ" and self.context.noun_follows(t, i + 1))
+        )
+        if t.low[i + 2 : i + 3] == ["so"] and i > 1 and t.low[i - 2] in grammar.DEMONSTRATIVES:
+            owner = False  # "that fan's junk so …"
+        return "DET" if owner else "AUX"
 
     def _after_verb(self, t: Tagged, i: int) -> bool:
         return i > 0 and t.tag[i - 1] in ("VERB", "AUX")
@@ -221,12 +237,12 @@ class Tagger:
         previous = t.tag[before] if before >= 0 else "START"
         previous_word = t.low[before] if before >= 0 else ""
         following = self.context.peek(t, i + 1)
-        after = t.low[i + 1] if i + 1 < len(t) else ""
-
-        closed = closed_class(self.context, t, i, word, previous, previous_word, following, after)
-        if closed:
-            t.tag[i] = closed
-            return
+        after = t.low[i + 1] if i + 1 < len(t.low) else ""
+        closed = BY_CONTEXT.get(word)
+        if closed is not None:
+            t.tag[i] = closed(self.context, t, i, previous, previous_word, following, after)
+            if t.tag[i]:
+                return
         word_class = self.words.of(word)
         tags = word_class.tags
         if _SIZE.match(word):

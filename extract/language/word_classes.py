@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from extract.lexicon import Lexicon
 
@@ -21,19 +22,12 @@ class WordClass:
 
 
 class Words:
-    """The words of one lexicon; keeps what it learned about each."""
+    """The words of one lexicon; `of` tells what a lower-case word can be, and remembers it."""
 
     def __init__(self, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
         self.terms = lexicon.term_forms()
-        self._classes: dict[str, WordClass] = {}
-
-    def of(self, low: str) -> WordClass:
-        """What the lower-case word `low` can be."""
-        found = self._classes.get(low)
-        if found is None:
-            found = self._classes[low] = self._classify(low)
-        return found
+        self.of = lru_cache(maxsize=50_000)(self._classify)
 
     def _classify(self, low: str) -> WordClass:
         tags: list[str] = []
