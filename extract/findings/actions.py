@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from extract.findings.noun_acts import SWITCHED, light_verb, nominal_acts, verbless_acts
 from extract.findings.phases import PhaseFound
 from extract.language import grammar
 from extract.language.arguments import manner_of, objects_of, purpose_of, share_objects, tools_of, until_of
@@ -22,30 +22,31 @@ _OPENING = 5
 _ATTENTION = frozenset(
     "mind watch remember beware avoid careful notice see look imagine bear forget worry hear listen think say "
     "know mean get thank excuse give omit skip miss follow leave carry buy order fetch own spend pay cost guess suppose believe hope wish "
-    "love hate like tell ask show explain talk stay keep be have do make let need want expect reckon matter "
+    "love hate bless damn like tell ask show explain talk stay keep be have do make let need want expect reckon matter "
     "touch disturb happen seem appear remain holler shout subscribe trust find stand sit lie cost weigh apply".split()
 )
 #: Senses that put something into its place again: refit if the thing was taken off before.
 _FITTING = frozenset({"fit", "connect", "close", "restore", "uncover", "secure"})
 #: Senses that speak of parts to renew; the renewals say it, no act of this point of the job.
 _NOT_HERE = frozenset({"renew", "replace", "wear"})
-_LIGHT = re.compile(
-    r"^(?:clean|wipe|check|look|tap|rub|turn|tweak|pull|push|shake|wash|brush|rinse|squirt|spray|twist|once-over|going-over|scrub|blow|coat|spin|wiggle)$"
-)
-_LIGHT_VERBS = {"look": "inspect", "once-over": "inspect", "going-over": "inspect", "squirt": "spray"}
-_NOMINAL_VERBS = {
-    "removal": "remove", "disconnection": "disconnect", "loosening": "loosen", "dismantling": "dismantle", "draining": "drain",
-    "slackening": "slacken", "unscrewing": "unscrew", "opening": "open", "disassembly": "disassemble", "detachment": "detach",
-    "lifting": "lift", "separation": "separate", "cleaning": "clean", "isolation": "isolate", "release": "release",
-    "extraction": "extract", "marking": "mark", "releasing": "release", "undoing": "undo", "taking": "take",
-}  # fmt: skip
 #: Senses of taking apart: as long as one is still to come, the talk is not yet putting back.
 _SUPPLIES = frozenset("valve cock tap breaker isolator supply gas water fuel switch stopcock".split())
+#: Verbs of throwing that with a place only say where something is put ("chuck it on the bench").
+_THROWN = frozenset("chuck throw toss sling bung dump fling lob".split())
+_REFUSE = frozenset("bin scrap skip trash rubbish garbage dustbin dumpster waste refuse".split())
 _APART = frozenset({"remove", "loosen", "disconnect", "unclip", "open", "drain", "isolate", "cut", "destroy"})
 #: Nouns that make an idiom of their verb ("take care", "have a go").
 _IDIOM_NOUNS = frozenset(
     "care note time place notice heed account advantage look go turn rest shot hold charge way shower breath photo".split()
 )
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class _Told:
+    """What was told before an utterance: the names of the parts that are off, and whether the work has begun."""
+
+    taken_off: set[str]
+    begun: bool
 
 
 def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int]) -> tuple[Action, ...]:
@@ -57,7 +58,8 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
     for said in heard.utterances:
         if said.index in deaf:
             continue
-        acts = _acts(heard, said.index, phases[said.index].refit, taken_off)
+        begun = any(act.phase == "work" and not act.done and not act.negated for act in found)
+        acts = _acts(heard, said.index, phases[said.index].refit, _Told(taken_off, begun))
         text = said.analysed.lower()
         if any(rule.pattern.search(text) for rule in about_film):
             acts = [act for act in acts if act.done and "already" in text]
@@ -128,15 +130,16 @@ def _is_off(thing: Mention, taken_off: set[str]) -> bool:
     return any(words <= set(name.split()) and name.split()[-1] == thing.text.lower().split()[-1] for name in taken_off)
 
 
-def _acts(heard: Heard, index: int, refit: bool, taken_off: set[str]) -> list[Action]:
+def _acts(heard: Heard, index: int, refit: bool, told: _Told) -> list[Action]:
     parsed = heard.parsed[index]
     acts: list[Action] = []
     for number, whole in enumerate(parsed.verbs):
         for verb in _in_sequence(whole):
-            act = _act(heard, index, parsed, number, verb, refit, taken_off)
+            act = _act(heard, index, parsed, number, verb, refit, told)
             if act is not None:
                 acts.append(act)
-    acts.extend(_nominal_acts(heard, index, parsed))
+    acts.extend(nominal_acts(heard, index, parsed))
+    acts.extend(verbless_acts(heard, index, parsed, refit, told.begun))
     acts = _with_discards(share_objects(parsed, _in_order_of_work(parsed, acts)))
     return [act for act in acts if act.objects or act.particle or act.sense in ("wait", "inspect")]
 
@@ -169,15 +172,17 @@ def _in_sequence(verb: VerbPhrase) -> list[VerbPhrase]:
 
 
 def _act(
-    heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase, refit: bool, taken_off: set[str]
+    heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase, refit: bool, before: _Told
 ) -> Action | None:
-    light = _light_verb(heard, index, parsed, verb)
+    light = light_verb(heard, index, parsed, verb)
     if light is not None:
         return light if mood(heard, parsed, number, verb, refit=refit)[0] else None
     verb = _let_go(parsed, number, verb)
     following = parsed.verbs[number + 1] if number + 1 < len(parsed.verbs) else None
     if verb.base == "use" and following is not None and following.opener == "to":
         return None
+    if verb.base == "hang" and verb.particle == "on" and not verb.objects:
+        return None  # "hang on", "hang on to it": wait, keep it
     sense = _sense(heard, verb)
     if sense is None:
         sense = _unlisted(heard, index, verb)
@@ -188,16 +193,18 @@ def _act(
     told, done, rule = mood(heard, parsed, number, verb, refit=refit)
     if not told and rule != "negated":
         return None
+    if rule == "passive" and not before.begun and not refit and {"'s", "'re"} & set(verb.aux):
+        done = True  # "the isolator's locked off", before anything is told: how the machine was prepared
     objects = objects_of(heard, index, parsed, verb)
     if rule == "goes-in" and (verb.objects or not objects or objects[0].kind == "abstract"):
         return None  # "the remaining parts go on by themselves"
-    if rule == "goes-in" and not (refit or (objects and (objects[0].new or _is_off(objects[0], taken_off)))):
+    if rule == "goes-in" and not (refit or (objects and (objects[0].new or _is_off(objects[0], before.taken_off)))):
         return None  # "oil goes in here": what it does, not what to do
     if objects and objects[0].head in ("torque", "value", "figure") and verb.base in ("take", "find", "read", "get"):
         return None  # "the torque is taken from table four"
-    if number == 0 and index < _OPENING and rule == "progressive" and not taken_off and sense.sense in _FITTING:
+    if index < _OPENING and rule == "progressive" and not before.taken_off and sense.sense in _FITTING:
         return None  # "we're putting bearings in it": the job, not yet an act
-    if rule == "once-done" and any(_is_off(thing, taken_off) for thing in objects):
+    if rule == "once-done" and any(_is_off(thing, before.taken_off) for thing in objects):
         return None  # told already
     if (
         objects
@@ -215,14 +222,28 @@ def _act(
         return None
     if objects:  # "drop the oil" drains it, "drop the cover" takes it off: the kind of the object tells
         sense = _sense(heard, verb, objects[0].kind) or sense
+        if verb.particle == "off" and sense.sense in ("remove", "loosen") and objects[0].head in SWITCHED:
+            sense = heard.lexicon.verb_sense("switch", "off") or sense  # "knock the breaker off"
+    if sense.sense == "discard" and verb.base in _THROWN and _laid_down(verb):
+        sense = heard.lexicon.verb_sense("put", None) or sense
     tools = tools_of(heard, index, parsed, number, verb)
     place = heard.place(index, verb.first, max(verb.last, verb.at + 1), f"verb:{sense.id}")
     action = Action(
         place, verb.base, _particle(verb, sense), _spoken(parsed, verb), sense.plain, sense.sense, tuple(objects), tuple(tools),
         manner=manner_of(heard, parsed, number, verb), purpose=purpose_of(parsed, number, verb), until=until_of(parsed, number, verb),
-        done=done, negated=verb.negated,
+        done=done, negated=verb.negated or rule == "negated",
     )  # fmt: skip
     return action
+
+
+def _laid_down(verb: VerbPhrase) -> bool:
+    """Whether a phrase tells a place where something is kept, and not the bin."""
+    places = [phrase for phrase in verb.phrases if phrase.preposition in ("in", "on", "into", "onto")]
+    return (
+        bool(places)
+        and verb.particle is None
+        and not any(_REFUSE & {chunk.noun, *chunk.text.lower().split()} for phrase in places for chunk in phrase.chunks)
+    )
 
 
 #: Prepositions of one word that hold a particle.
@@ -231,6 +252,10 @@ _AS_PARTICLE = {"outta": "out"}
 
 def _sense(heard: Heard, verb: VerbPhrase, kind: str | None = None) -> VerbSense | None:
     """The lexicon's sense of the verb with its particle, or with the one that its phrase of direction stands for."""
+    if verb.particle in ("loose", "undone"):
+        sense = heard.lexicon.verb_sense(verb.base, verb.particle, kind)
+        if sense is not None and verb.particle not in sense.particles and sense.sense in ("tighten", "operate", "turn"):
+            return heard.lexicon.verb_sense("loosen", None)  # "nip the screws loose"
     if verb.particle is None:
         for phrase in verb.phrases:
             first = _AS_PARTICLE.get(phrase.preposition, phrase.preposition.split()[0])
@@ -353,67 +378,6 @@ def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
         return verb.base in ("stand", "lie") and verb.particle is not None and verb.particle in sense.particles
     particle = _particle(verb, sense)
     return particle is not None and particle in sense.particles
-
-
-def _light_verb(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> Action | None:
-    """ "give the face a good clean", "have a look at the seal": the noun carries the act."""
-    t = parsed.tagged
-    if verb.base not in ("give", "have", "take", "do"):
-        return None
-    at = None
-    for i in range(verb.at + 1, min(len(t), verb.at + 14)):
-        if t.tag[i] == "PUNCT" or t.tag[i] == "CONJ":
-            break
-        if _LIGHT.match(t.low[i]) and any(t.low[j] in ("a", "an") for j in range(max(verb.at + 1, i - 3), i)):
-            at = i
-            break
-    if at is None:
-        return None
-    base = _LIGHT_VERBS.get(t.low[at], t.low[at])
-    sense = heard.lexicon.verb_sense(base, None)
-    if sense is None:
-        return None
-    chunks = [
-        chunk
-        for chunk in parsed.chunks
-        if verb.at < chunk.first and chunk.last <= at + 6 and not chunk.first <= at < chunk.last
-    ]
-    if verb.base != "give":
-        chunks = [
-            chunk for chunk in chunks if chunk.first > at and t.low[chunk.first - 1] in ("at", "of", "on", "over")
-        ]
-    objects = [heard.mention(index, chunk) for chunk in chunks if chunk.first < at or verb.base != "give"][:1]
-    if not objects:
-        return None
-    tools = [
-        heard.mention(index, chunk)
-        for chunk in parsed.chunks
-        if chunk.first > at and t.low[chunk.first - 1] == "with" and chunk.kind in ("tool", "material", "unknown")
-    ]
-    place = heard.place(index, verb.first, at + 1, f"verb:{sense.id}")
-    return Action(
-        place, base, None, t.phrase(verb.at, at + 1).lower(), sense.plain, sense.sense, tuple(objects), tuple(tools)
-    )
-
-
-def _nominal_acts(heard: Heard, index: int, parsed: Parsed) -> list[Action]:
-    """ "after loosening of the clamp", "following removal of the cover": acts told as nouns before the main act."""
-    t = parsed.tagged
-    found: list[Action] = []
-    for i, word in enumerate(t.low):
-        base = _NOMINAL_VERBS.get(word)
-        if base is None or i + 2 >= len(t) or t.low[i + 1] != "of":
-            continue
-        before = t.low[max(0, i - 2) : i]
-        if not {"after", "following", "by", "upon", "on"} & set(before):
-            continue
-        chunk = parsed.chunk_at.get(i + 2)
-        sense = heard.lexicon.verb_sense(base, None)
-        if chunk is None or sense is None or any(verb.at == i for verb in parsed.verbs if verb.opener):
-            continue
-        place = heard.place(index, i, chunk.last, f"verb:{sense.id}")
-        found.append(Action(place, base, None, word, sense.plain, sense.sense, (heard.mention(index, chunk),)))
-    return found
 
 
 def _in_order_of_work(parsed: Parsed, acts: list[Action]) -> list[Action]:

@@ -63,6 +63,8 @@ def objects_of(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> li
     return found
 
 
+#: Words before "with" by which the thing behind it comes along and is no tool.
+_ALONG = ("along", "together", "complete")
 _ASCERTAIN = frozenset("check prove verify confirm ensure test see feel mark note".split())
 
 
@@ -93,12 +95,12 @@ def _accompanied(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> 
     for phrase in verb.phrases:
         if phrase.preposition != "with":
             continue
-        together = t.low[phrase.first - 1] in ("along", "together", "complete")
+        together = t.low[phrase.first - 1] in _ALONG
         for chunk in phrase.chunks:
             mention = heard.mention(index, chunk)
             if (
                 (together or chunk.determiner in ("its", "their"))
-                and mention.kind in ("part", "fastener", "seal", "unknown")
+                and mention.kind in ("part", "fastener", "seal", "unknown", "tool")
                 and mention.pronoun is None
             ):
                 found.append(mention)
@@ -121,20 +123,25 @@ def share_objects(parsed: Parsed, acts: list[Action]) -> list[Action]:
 
 
 def _only_joined(between: str) -> bool:
-    return re.fullmatch(r"[\s,]*(?:and|then|and then|or)?[\s,]*", between.lower()) is not None
+    return re.fullmatch(r"[\s,]*(?:and|then|and then|or|but)?[\s,]*", between.lower()) is not None
 
 
 def tools_of(heard: Heard, index: int, parsed: Parsed, number: int, verb: VerbPhrase) -> list[Mention]:
     """Tools of an act: "with a …" of a tool or unknown thing, and "using a …"."""
     found: list[Mention] = []
     phrases = [phrase for phrase in verb.phrases if phrase.preposition in ("with", "using")]
+    phrases = [phrase for phrase in phrases if parsed.tagged.low[phrase.first - 1] not in _ALONG]
+    for phrase in verb.phrases:
+        if phrase.preposition == "by" and phrase.chunks[0].noun in ("means", "use"):
+            phrases.extend(phrase.of)  # "by means of a lever"
     leading = _leading_with(parsed, verb)
     for phrase in phrases + leading:
         for chunk in phrase.chunks:
             mention = heard.mention(index, chunk)
             # "On the ones with the electric lift, pull …": before the verb only a tool of the trade is one.
             kinds = ("tool", "material") if phrase in leading else ("tool", "unknown", "material", "machine")
-            if mention.kind in kinds and mention.pronoun is None:
+            own = chunk.determiner in ("its", "their")  # "the rod with its hammer": no tool, it comes along
+            if mention.kind in kinds and mention.pronoun is None and not own:
                 found.append(mention)
     before = parsed.verbs[number - 1] if number else None
     if before is not None and before.base == "use" and verb.opener == "to":

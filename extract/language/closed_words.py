@@ -105,7 +105,8 @@ def _her(context: Context, t: Tagged, i: int, previous: str, before: str, follow
 
 def _no(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
     noun = following in ("NOUN", "ADJ", "NUM") or i + 1 < len(t.low) and "NOUN" in context.words.of(after).tags
-    return "DET" if noun else "INTJ"
+    hooked = i + 2 < len(t.low) and "s" in context.words.of(t.low[i + 2]).forms  # "so no beggar hooks it up"
+    return "DET" if noun or hooked else "INTJ"
 
 
 def _side(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
@@ -116,7 +117,7 @@ def _side(context: Context, t: Tagged, i: int, previous: str, before: str, follo
 def _particle_or_preposition(
     context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str
 ) -> str:
-    if t.low[i] == "out" and after == "of":
+    if t.low[i] in ("out", "off") and after == "of":
         return "PREP"
     if (
         previous in ("NOUN", "PRON", "VERB")
@@ -134,6 +135,8 @@ def _particle_or_preposition(
 def _direction(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
     """ "pull it forward", "the forward gear"."""
     word = t.low[i]
+    if word == "together" and after == "with":
+        return "ADV"  # "together with its spring": what comes along, not how it is moved
     if word in ("forward", "upward", "downward") and previous == "PREP" and following == "NOUN":
         return "ADJ"
     if word == "upright" and previous in ("DET", "ADJ") and following == "NOUN":
@@ -148,6 +151,13 @@ def _back(context: Context, t: Tagged, i: int, previous: str, before: str, follo
         and not _AWAY.isdisjoint(t.low[i + 2 : i + 8])
     ):
         return ""  # "back the screw off"
+    if (
+        previous in ("PRON", "NOUN")
+        and after in ("off", "out", "up")
+        and t.low[i + 2 : i + 3] in (["the"], ["your"], ["all"], ["both"])
+        and "VERB" not in t.tag[:i]
+    ):
+        return ""  # "for both of them back out the screws"
     if previous in ("DET", "ADJ", "NUM"):
         return "ADJ" if context.noun_follows(t, i) else "NOUN"
     return "PART"

@@ -267,6 +267,9 @@ def add_complements(p: Parsed, verb: VerbPhrase, lexicon: Lexicon) -> None:
             if clause_starts(p, i + 2):
                 break
             i = _add_object(p, verb, i, i + 2)
+        elif word == "," and i + 1 in p.chunk_at and verb.negated and not verb.objects and not clause_starts(p, i + 1):
+            verb.objects.append(p.chunk_at[i + 1])  # "loosen, but do not remove, the nuts"
+            i = p.chunk_at[i + 1].last
         elif word == "," and i + 1 in p.chunk_at and verb.objects and _list_goes_on(p, i + 1):
             i = _add_object(p, verb, i, i + 1)
         elif tag == "ADJ":

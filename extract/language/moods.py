@@ -25,10 +25,15 @@ _STATES = frozenset(
     "hold secure fix fasten bolt screw rivet mount locate seat fit seal lock stretch coat rust wear wire connect "
     "attach glue bond clip press damage kink crack bend strip block clog load charge cover build make use call "
     "name say need paint colour color hide tighten torque renew replace reserve intend design mean finish ruin recess key splined thread keep allow "
-    "permit forbid supply provide carry drive support stick seize".split()
+    "permit forbid supply provide carry drive support stick seize shear fray burst dent swell perish tear scratch score "
+    "clog pit chip".split()
 )
 
 
+#: Ways that an -ing or a passive cannot be an act: what is plugged solid got so by itself.
+_STUCK = frozenset({"solid", "rigid", "fast"})
+#: Verbs without a passive: "it is gone to earth" tells what became of it.
+_NO_PASSIVE = frozenset("go come fall happen become arrive stay remain".split())
 _RESULTS = ("tight", "open", "shut", "loose", "straight", "free", "clear", "home", "together", "in")
 
 
@@ -257,6 +262,8 @@ def have_before(parsed: Parsed, verb: VerbPhrase) -> bool:
 def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tuple[bool, bool, str]:
     aux = set(verb.aux)
     subject = verb.subject
+    if verb.base in _NO_PASSIVE or _STUCK & set(verb.adverbs):
+        return False, False, "state"
     if subject is None:
         return bool(aux & {"to"}), False, "passive"
     if aux & {"was", "were"}:
@@ -265,6 +272,12 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tu
         return True, True, "passive-perfect"
     if already and aux & {"is", "are", "'s", "'re"}:
         return True, True, "passive-state"
+    if (
+        verb.base == "break"
+        and verb.particle is None
+        and not any(phrase.preposition == "with" for phrase in verb.phrases)
+    ):
+        return False, False, "state"  # "the bracket is broken"
     if (
         not refit
         and verb.base in _STATES
@@ -276,7 +289,7 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tu
     if any(
         phrase.preposition == "by"
         and phrase.chunks[0].kind not in ("person", "abstract")
-        and phrase.chunks[0].noun != "hand"
+        and phrase.chunks[0].noun not in ("hand", "means", "use", "way")
         for phrase in verb.phrases
     ):
         return False, False, "state"
@@ -285,11 +298,8 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tu
 
 def _third_person(parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, bool, str]:
     """ "the cover comes off next", "then the pump slides out": acts told of the part."""
-    if (
-        verb.base not in COMES
-        or verb.particle is None
-        or verb.particle not in ("off", "out", "away", "up", "down", "apart")
-    ):
+    particle = verb.particle or next((phrase.preposition.split()[0] for phrase in verb.phrases), None)
+    if verb.base not in COMES or particle not in ("off", "out", "away", "up", "down", "apart"):
         return False, False, "statement"
     low = parsed.tagged.low
     subject = verb.subject
@@ -299,7 +309,7 @@ def _third_person(parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, 
         before.base != "be" for before in parsed.verbs[:number]
     ):
         return False, False, "statement"
-    if (subject.pronoun is not None or subject.kind in ("part", "fastener", "seal", "unknown")) and verb.particle in (
+    if (subject.pronoun is not None or subject.kind in ("part", "fastener", "seal", "unknown")) and particle in (
         "off",
         "out",
         "away",

@@ -16,6 +16,8 @@ _SIZE_WORD = re.compile(
     r"litre|liter|pound|newton|bar|degree)$|^\d+(?:\.\d+)?(?:mm|mil|in)$"
 )
 _COLOURS = frozenset("red blue green yellow black white grey gray orange brown pink purple".split())
+#: Words between a count and what is counted that name nothing ("four numbers of bolts", "two pieces of washers").
+_COUNTED_OUT = frozenset(["numbers", "pieces", "nos", "pcs"])
 _COUNT_NOUNS = {"couple": 2, "pair": 2, "dozen": 12}
 _CODE = re.compile(r"^[a-z]{1,4}-?\d+[a-z]?$")
 #: Nouns whose number stands behind them ("table four").
@@ -23,7 +25,15 @@ _NUMBERED = frozenset(
     "table page figure chapter section number stage step size grade class item position sheet drawing annex "
     "cylinder".split()
 )
+#: From here on a bare number is a value without its unit rather than a count of parts.
+_NO_COUNT = 60
 _VAGUE = frozenset("some several few many lot lots bunch handful usual various odd number".split())
+#: Parts of people: "your arm" is never the arm of a machine.
+_BODY = frozenset(
+    "hand finger arm eye face head chin thumb knee leg foot hair wrist elbow nose ear toe shoulder shin knuckle tooth "
+    "neck back palm fingertip".split()
+)
+_PEOPLE = frozenset("your yer my his".split())
 _LEXICON_KINDS: dict[str, Kind] = {
     "part": "part", "assembly": "part", "fastener": "fastener", "seal": "seal", "fluid": "fluid", "material": "material",
     "tool": "tool", "ppe": "tool", "machine": "machine", "place": "place", "person": "person", "abstract": "abstract",
@@ -157,6 +167,13 @@ class Chunker:
             ):
                 quantity, quantity_text = _COUNT_NOUNS[word] * (quantity or 1), word
                 i += 1
+            elif (
+                word in _COUNTED_OUT
+                and quantity is not None
+                and t.low[i + 1 : i + 2] == ["of"]
+                and self._nominal_follows(t, i + 2)
+            ):
+                i += 2  # "twelve numbers of bolts"
             elif word in ("set", "lot", "lots", "bunch", "handful", "number", "load", "kind", "sort", "type", "bit", "piece",
                           "length", "each", "rest", "few") and i + 1 < len(t) and t.low[i + 1] == "of" and i > at - 1:  # fmt: skip
                 if not self._nominal_follows(t, i + 2) and t.tag[i + 2 : i + 3] not in (["DET"], ["PRON"]):
@@ -264,9 +281,11 @@ class Chunker:
         if head not in names:
             names.append(head)
         # A part's number or letter behind its name: "number two cylinder" is in front, "cylinder two" behind.
-        text = " ".join(t.words[index] for index in names)
+        text = " ".join(self._written(t, index) for index in names)
         noun = self.lexicon.singular(t.low[head])
         kind, component = self._kind(t, names, noun, size is not None)
+        if determiner in _PEOPLE and len(names) == 1 and noun in _BODY:
+            kind, component = "person", None
         plural = noun != t.low[head]
         if kind in ("fluid", "material") and names:
             kept = [index for index in names if t.low[index] not in _COLOURS or index == head]
@@ -277,6 +296,15 @@ class Chunker:
         return Chunk(
             at, last, head, text, noun, kind, component, determiner, quantity, quantity_text, vague, plural, new, size
         )
+
+    def _written(self, t: Tagged, at: int) -> str:
+        """A word of a name; the capital that only opens the sentence is none of its own."""
+        opens = (
+            at == 0
+            and t.words[at][1:].islower()
+            and (t.low[at] in self.lexicon.english or self.tagger.words.of(t.low[at]).thing)
+        )
+        return t.low[at] if opens else t.words[at]
 
     def _attributive(self, t: Tagged, at: int) -> bool:
         return self._goes_on(t, at)
@@ -411,6 +439,8 @@ class Chunker:
                          quantity_text=quantity_text, pronoun=t.phrase(at, j).lower())  # fmt: skip
         if size is not None and quantity is None:
             return Chunk(at, i, i - 1, t.phrase(at, i), "size", kind="tool", determiner=determiner, size=size)
+        if quantity is not None and quantity >= _NO_COUNT and t.tag[at] == "NUM":
+            return None  # "heat it to three hundred": a value, not so many of them
         if quantity is not None and i > at and t.low[i : i + 1] not in (["long"], ["short"], ["big"], ["small"]):
             return Chunk(at, i, i - 1, t.phrase(at, i), "count", determiner=determiner, quantity=quantity,
                          quantity_text=quantity_text, plural=quantity != 1, pronoun=t.phrase(at, i).lower())  # fmt: skip

@@ -33,6 +33,7 @@ class _Candidate:
     utterance: int
     weight: float
     pronoun: str | None = None
+    peeled: bool = False
 
 
 def resolve(heard: Heard) -> list[dict[int, Mention]]:
@@ -57,10 +58,18 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
         _name_in_places(found, parsed, chunk, mention)
         if mention.kind in ("person", "abstract") or (chunk.pronoun and not mention.antecedents):
             continue
+        if (
+            verb is not None
+            and verb.base in ("give", "have", "take")
+            and chunk.determiner == "a"
+            and chunk.component is None
+        ):
+            continue  # "give the shaft a good rub": what is done, not a thing
         if chunk.pronoun and use == "subject" and verb is not None and verb.base == "be":
             continue  # "once it's slack" says nothing new of the part
         if chunk.pronoun and chunk.quantity is not None:
             continue  # "three of them": the whole lot stays what "them" means
+        peeled = use == "object" and verb is not None and verb.base in _CLEANING
         if (
             use == "object"
             and verb is not None
@@ -93,7 +102,7 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
             group = _together(verb, found)
             if group is not None:
                 history.append(_Candidate(group, index, _WEIGHTS["object"] + 0.3))
-        history.append(_Candidate(mention, index, weight, chunk.pronoun))
+        history.append(_Candidate(mention, index, weight, chunk.pronoun, peeled))
     return found
 
 
@@ -121,6 +130,8 @@ def _together(verb: VerbPhrase, found: dict[int, Mention]) -> Mention | None:
 
 def _comes_into_focus(verb: VerbPhrase, chunk: Chunk) -> bool:
     """What something is cleaned off, or what it is held by, is what the speaker goes on about."""
+    if verb.base not in _CLEANING and verb.objects:
+        return False  # "grab it by the frame": it stays what is talked about
     before = ("off", "from", "out", "down") if verb.base in _CLEANING else ("by",)
     return any(chunk in phrase.chunks and phrase.preposition.split()[0] in before for phrase in verb.phrases)
 
@@ -289,6 +300,8 @@ def _antecedent(
         ):
             score += 2.0  # the same word again in one breath means the same part
         if verb is not None:
+            if known.peeled and distance == 0 and _thrown_away(heard, verb):
+                score += 4.0  # "peel the mat off its frame and bin it": what was peeled off
             if use == "object" or verb.form in ("n", "dn") or (use == "subject" and verb.particle is not None):
                 score += _acted_on(heard, verb, held)
             if use == "object" and any(
@@ -318,6 +331,11 @@ def _antecedent(
         quantity_text=chunk.quantity_text or held.quantity_text, position=mention.position or held.position, plural=held.plural,
         antecedents=tuple(readings[:3]), new=mention.new, others=best.mention.others,
     )  # fmt: skip
+
+
+def _thrown_away(heard: Heard, verb: VerbPhrase) -> bool:
+    sense = heard.lexicon.verb_sense(verb.base, verb.particle)
+    return sense is not None and sense.sense == "discard"
 
 
 def _was_subject(parsed: Parsed, verb: VerbPhrase, held: Mention, index: int) -> bool:

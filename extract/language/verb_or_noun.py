@@ -110,7 +110,12 @@ def is_verb(
             return True
         if "n" in forms and t.base[i - 1] in ("get", "need", "want") and not context.noun_follows(t, i):
             return True
-        if following == "DET" and word_class.work and tags[0] == "VERB" and t.form[i - 1] in ("g", "n", "dn"):
+        if (
+            following == "DET"
+            and word_class.work
+            and (tags[0] == "VERB" or not word_class.thing)
+            and t.form[i - 1] in ("g", "n", "dn")
+        ):
             return "b" in forms  # "while that's draining pop the breather out"
         return only_verb and "b" in forms and phrase_next
     if previous in ("NOUN", "ADJ"):
@@ -138,6 +143,7 @@ def _at_clause_start(
             and word_class.thing
             and not only_verb
             and following != "DET"
+            and after not in ("it", "them", "em", "'em")
             and context.bare_noun_before(t, i)
         ):
             return False  # "oil and grease", "any nut or bolt"
@@ -191,6 +197,14 @@ def _phrasal(context: Context, word: str, particle: str) -> bool:
     return particle not in ("on", "in", "over", "through") and sense is not None and particle in sense.particles
 
 
+def _moves_off(t: Tagged, i: int) -> bool:
+    """Whether "off", "out" or "away" stands behind the word, at most an adverb between, and ends its clause."""
+    j = i + 2 if t.low[i + 1 : i + 2] in (["right"], ["straight"], ["just"]) else i + 1
+    return t.low[j : j + 1] in (["off"], ["out"], ["away"]) and (
+        j + 1 >= len(t) or t.low[j + 1] in (",", ".", "and", "so", "then", "next", "off", "of")
+    )
+
+
 def _after_noun(
     context: Context, t: Tagged, i: int, word_class: WordClass, following: str, after: str, clause_has_verb: bool
 ) -> bool:
@@ -198,6 +212,10 @@ def _after_noun(
     forms = word_class.forms
     only_verb = tags == ("VERB",)
     phrase_next = following in ("DET", "PRON", "NUM")
+    if t.low[i] == "back" and after in ("off", "out") and not clause_has_verb:
+        return context.peek(t, i + 2) in ("DET", "NUM")  # "for this lot back out the six screws"
+    if t.tag[i - 1] == "ADV" and (("s" in forms) or ("b" in forms and only_verb)) and not clause_has_verb:
+        return True  # "the spring just slides off": no noun goes on behind an adverb
     plural_before = t.low[i - 1].endswith("s") and not t.low[i - 1].endswith("ss")
     rival = i + 2 < len(t) and "b" in forms and "b" in context.words.of(after).forms and not t.tag[i + 1]
     if rival and context.peek(t, i + 2) in ("DET", "PRON"):
@@ -222,6 +240,8 @@ def _after_noun(
             and context.peek(t, i + 2) in ("DET", "PRON")
         ):
             return True
+        if "b" in forms and plural_before and word_class.work and _moves_off(t, i):
+            return True  # "… and the two gears slide right off"
         if ("n" in forms or "d" in forms or "g" in forms) and (only_verb or tags[0] == "VERB") and following in (
             "PREP", "PART", "ADV", "DET", "TO", "END", "PUNCT", "AUX", "CONJ",
         ):  # fmt: skip
