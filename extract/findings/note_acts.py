@@ -173,6 +173,9 @@ class ActNotes:
                 if rest == whole or not rule.pattern.search(rest) or _UNITS.search(rest):
                     return None
             start = "tighten"
+        if act is not None and passive and verb.base in _GOES:
+            start = act.plain or "fit"  # "The spring goes in with …": nobody goes the spring in.
+            rest = _BACK_ON.sub("", rest)
         text = self._told(index, verb, act, start)
         if text is None:
             return None

@@ -15,7 +15,11 @@ _YOURS = word_set("your yer my our his her")
 _TAKE_THE = word_set("those these this that them")
 _NAMED = word_set("it them they that this those these em 'em")
 _FILLERS = word_set("uh um er erm ah just basically obviously actually ye eh please")
-_WRITTEN = {"till": "until", "til": "until", "wee": "small", "outta": "out of", "n't": "not", "gonna": "going to"}
+_WRITTEN = {
+    "till": "until", "til": "until", "wee": "small", "outta": "out of", "n't": "not", "gonna": "going to",
+    "oughta": "ought to",
+}  # fmt: skip
+_NEGATED = {"wo": "will", "ca": "can", "sha": "shall", "ai": "is"}
 #: Words that speak to or of persons; no instruction has them.
 PERSONS = re.compile(
     r"\b(?:i|i'm|i've|i'll|we|we're|you|you'll|you're|you've|ye|your|yer|he|she|she's|her|him|me|us|lads?|folks)\b",
@@ -69,7 +73,9 @@ def written(heard: Heard, index: int, first: int, last: int, named: bool = True)
         if t.tag[at] == "AUX":
             word = _SHORT.get(t.low[at], word)
         word = _WRITTEN.get(t.low[at], word)
-        spelled = word != t.words[at] and t.tag[at] == "AUX"
+        if t.low[at + 1 : at + 2] == ["n't"]:
+            word = _NEGATED.get(t.low[at], word)
+        spelled = word != t.words[at] and (t.tag[at] == "AUX" or t.low[at] == "n't")
         glued = t.tag[at] == "PUNCT" or t.low[at].startswith("'") or (at > first and t.start[at] == t.end[at - 1])
         if glued and not spelled and pieces and t.low[at] not in ("(", "“"):
             pieces[-1] += word
@@ -213,3 +219,95 @@ def sentence(text: str) -> str:
     text = re.sub(r"\bnice and (even|slow|gentle)\b", lambda way: _WAYS[way.group(1)], text)
     text = " ".join(text.split()).strip(" ,;:.")
     return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+_TIMED = frozenset({"before", "after", "once", "when", "until", "till", "as", "while"})
+#: "When you fit it", "as it goes in": the time of every note of the refit.
+_ON_REFIT = re.compile(
+    r",? (?:when|as|once|while|whenever) (?:you|we|ye|it|they|she|he|the \w+(?: \w+)?) (?:'re |are |is |'s )?(?:re-?fit|fit|build|rebuild|put|go|goes|going"
+    r"|come|comes|do|assemble|reassemble|slide|drop)(?:s|ting|ing)?(?: (?:it|them|her|that|this))?(?: back)?(?: (?:in|on|up|together|again))?\W*$",
+    re.IGNORECASE,
+)
+_WANTED = re.compile(
+    r"^(?P<before>(?:(?:on|in|at|between|for) [\w -]{3,40}?,? )?)(?:you|we|ye)(?:'ll| will| do)? (?:want|need|have|should have|leave|look for|get|allow|give|'re looking for|'re after)"
+    r" (?!to\b)(?P<what>.+)$",
+    re.IGNORECASE,
+)
+_TOLD_TO = re.compile(
+    r"^(?P<before>(?:(?:on|in|at|between|for|with) [\w -]{3,40}?,? )?)(?:you|we|ye)(?:'ll| will| just| always| only| then| now| also)*"
+    r" (?:(?:want|need|have|ought|got|'ve got) to|must|should|can|gotta|oughta)? ?(?P<do>[a-z]+\b.*)$",
+    re.IGNORECASE,
+)
+#: "The gap you set to …": what is acted on stands first.
+_FRONTED = re.compile(
+    r"^(?P<what>(?:the|this|that|these|those|both|each|all) [\w -]{2,50}?),? (?:you|we|i)(?: must| should| have to| always| just| then)* (?P<do>[a-z]+)\b(?P<rest>.*)$",
+    re.IGNORECASE,
+)
+_COMES_ON = re.compile(
+    r"^(?P<where>(?:on|onto|in|into|between|under|behind|over|round) (?!top\b)[\w -]{3,40}?) (?:comes?|goes?|belongs?)(?: back)? (?P<what>(?:an?|the|one|two|three|four|some) .+)$",
+    re.IGNORECASE,
+)
+_OPENERS = re.compile(
+    r"^(?:and|but|so|then|also|well|now|right|okay|ok|of course|remember|plus|again|only|just|naturally|anyway|as well)\b[ ,]+",
+    re.IGNORECASE,
+)
+
+
+def spoken_to_nobody(heard: Heard, index: int, first: int, last: int) -> str:
+    """Tokens `first` up to `last` as an instruction or statement without the speaker and the viewer.
+
+    "You want a gap of one millimetre" is "leave a gap of one millimetre", "before you fit the cap" is "before the
+    cap is fitted"; what cannot be said without a person keeps it.
+    """
+    t = heard.parsed[index].tagged
+    if timed := _ON_REFIT.search(t.phrase(first, last)):
+        end = t.start[first] + timed.start()
+        last = next((i for i in range(first + 1, last) if t.end[i - 1] >= end), last)
+    text = _timed_without_persons(heard, index, first, last)
+    text = re.sub(r"\b(?P<has>has|have) got(?:ta| to)\b", r"\g<has> to", text)
+    text = re.sub(r"\bgot(?:ta| to)\b", "must", text)
+    text = re.sub(r",? no more(?: than (?:that|this|the [\w ]+))?$", "", text)
+    while (opened := _OPENERS.match(text)) is not None:
+        text = text[opened.end() :]
+    if found := _COMES_ON.match(text):
+        return f"put {found.group('what')} {found.group('where').lower()}"
+    if found := _WANTED.match(text):
+        return f"{found.group('before')}leave {found.group('what')}".strip()
+    if (found := _TOLD_TO.match(text)) and _is_base(heard, found.group("do")):
+        before = found.group("before").strip(" ,")
+        return f"{found.group('do')} {before}".strip()
+    if (found := _FRONTED.match(text)) and _is_base(heard, found.group("do")):
+        return f"{found.group('do')} {found.group('what')}{found.group('rest')}"
+    return text
+
+
+def _is_base(heard: Heard, text: str) -> bool:
+    verb = text.split()[0].lower()
+    return any(form == "b" for _, form in heard.lexicon.verb_forms.get(verb, ())) and verb not in ("be", "have", "see")
+
+
+def _timed_without_persons(heard: Heard, index: int, first: int, last: int) -> str:
+    """The text, with "before you fit the cap on" as "before the cap is fitted on"."""
+    parsed = heard.parsed[index]
+    pieces, at = [], first
+    for verb in parsed.verbs:
+        opener = verb.opener_at
+        if opener is None or opener < at or verb.at >= last or verb.opener not in _TIMED or not verb.objects:
+            continue
+        subject = verb.subject
+        if subject is None or subject.kind != "person" and subject.pronoun not in ("you", "we", "i") or verb.negated:
+            continue
+        thing = thing_text(heard, index, verb.objects[0])
+        sense = heard.lexicon.verb_sense(verb.base, verb.particle) or heard.lexicon.verb_sense(verb.base, None)
+        if thing is None or sense is None:
+            continue
+        many = verb.objects[0].plural or (verb.objects[0].quantity or 1) > 1
+        end = max(chain_end(parsed, verb.objects[0]), (verb.particle_at or 0) + 1)
+        told = f"{parsed.tagged.low[opener]} {thing} {'are' if many else 'is'} {sense.participle.split('|')[0]}"
+        if at < opener:
+            pieces.append(written(heard, index, at, opener))
+        pieces.append(f"{told} {verb.particle}" if verb.particle else told)
+        at = end
+    if at < last:
+        pieces.append(written(heard, index, at, last))
+    return " ".join(filter(None, pieces))

@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import cast
 
 from extract.findings.note_acts import ActNotes
+from extract.findings.note_leftovers import Leftovers
 from extract.findings.note_text import (
     FEATURES,
     PERSONS,
@@ -31,7 +32,7 @@ from extract.language import named
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.rules import Rule, select_rules
-from extract.speech import Action, Mention, NoteFound, Place, RenewalFound, by_utterance
+from extract.speech import Action, Mention, NoteFound, Place, RenewalFound, TorqueFound, by_utterance
 
 _REASON = re.compile(
     r"^(?:\W*(?:and|so|well)\W+)?(?P<word>otherwise|because|cos|cause|that's because|that is because|this is because)\b(?! of\b),? (?P<rest>.+)$"
@@ -47,10 +48,15 @@ def find_notes(
     phases: Sequence[PhaseFound],
     actions: Sequence[Action],
     renewals: Sequence[RenewalFound],
+    torques: Sequence[TorqueFound],
     deaf: frozenset[int],
+    chatter: frozenset[int] = frozenset(),
 ) -> tuple[NoteFound, ...]:
-    """All notes in the order of the talk; `deaf` are the utterances whose words cannot be trusted."""
-    return _Finder(heard, phases, actions, renewals, deaf).find()
+    """All notes in the order of the talk.
+
+    `deaf` are the utterances whose words cannot be trusted, `chatter` those that seem to be said to the viewers only.
+    """
+    return _Finder(heard, phases, actions, renewals, torques, deaf, chatter).find()
 
 
 class _Finder:
@@ -60,7 +66,9 @@ class _Finder:
         phases: Sequence[PhaseFound],
         actions: Sequence[Action],
         renewals: Sequence[RenewalFound],
+        torques: Sequence[TorqueFound],
         deaf: frozenset[int],
+        chatter: frozenset[int],
     ) -> None:
         self.heard = heard
         self.phases = phases
@@ -68,6 +76,7 @@ class _Finder:
         self.acts = by_utterance(actions)
         self.renewals = by_utterance(renewals)
         self.act_notes = ActNotes(heard, self.acts)
+        self.leftovers = Leftovers(heard, self.acts, self.renewals, by_utterance(torques), chatter)
         self.said_rules = select_rules("notes", "part", "said")
         self.notes: list[NoteFound] = []
 
@@ -84,6 +93,7 @@ class _Finder:
                 told = self.act_notes.of(index)
                 # What an act tells in full needs no second note ("with the slotted end facing out").
                 here = [note for note in here if not any(_inside(note, one) for one in told)] + told
+                here += self.leftovers.of(index, here)
             here += self._reason(index)
             self.notes += _once(sorted(here, key=lambda note: note.place.start))
         return tuple(self.notes)

@@ -12,9 +12,48 @@ from dataclasses import dataclass
 from typing import Literal
 
 from extract.lexicon import Lexicon
+from extract.procedure.inverse_words import (
+    BENT,
+    BINS,
+    BLANKS,
+    BROKEN,
+    CARRIED,
+    CARRIERS,
+    CLAMPING,
+    CRANKED,
+    DESTROYING,
+    DIRT,
+    ENGINES,
+    EQUIPMENT,
+    FASTENER_HEADS,
+    FEEDING,
+    FIXTURES,
+    GRIPPED,
+    HOLDING,
+    IN_HAND,
+    JOINED,
+    LINES,
+    LOCKS,
+    MARKERS,
+    MOUNTED,
+    PIPE_NUTS,
+    PRESSURES,
+    SCREWED,
+    SLINGS,
+    STANDS,
+    STOPPERS,
+    STOPS,
+    STORED,
+    TAGS,
+    TURNED_OVER,
+    TWISTED,
+    VALVES,
+    WEAR,
+    WIRED,
+    WORKED,
+)
 from extract.procedure.names import PartName, content, part_name, singular, words
 from extract.speech import Action, Mention
-from extract.wordforms import word_set
 
 Effect = Literal[
     "off",  # out of its place
@@ -32,63 +71,6 @@ Effect = Literal[
     "none",
 ]
 
-FASTENER_HEADS = word_set("bolt nut screw stud capscrew setscrew screws cotter pin rivet fastener bung wingnut locknut")
-_CLAMPING = word_set(
-    "clamp clip strap union gland connection connector fitting coupling tie knob wingnut thumbscrew lever catch"
-)
-_VALVES = word_set("cock seacock valve tap stopcock supply gate isolator faucet petcock")
-_ENGINES = word_set("engine ignition key machine tractor vehicle car truck van bus coach")
-_STOPS = word_set("stop emergency inspection isolator isolating kill breaker")
-_TAGS = word_set("tag notice sign label")
-_LOCKS = word_set("padlock lock hasp")
-_STANDS = word_set("stand block cribbing trestle jack ramp lift chock timber prop axle support sleeper")
-_SLINGS = word_set("strap sling chain rope hoist lanyard shackle eyebolt hook")
-#: What is brought in for the job and stands there until it is taken away; tools in the hand are none of it.
-_EQUIPMENT = _SLINGS | word_set(
-    "tray pan basin bucket container vessel drip rag cloth plug cap bung cover sheet blank tape plate jack stand "
-    "prop block chock tag padlock clamp wedge board bag support mat cardboard film cord"
-)
-_HOLDING = word_set(
-    "locking timing holding alignment setting retaining winding jacking forcing caging transport dummy slave extractor"
-)
-_WIRED = word_set("wire lead cable connector loom harness terminal wiring")
-_PIPE_NUTS = word_set("compression union flare olive gland pipe coupling")
-_SCREWED = word_set("plug nipple sensor injector jet stopper sender switch nozzle")
-#: Where things go that are not used again.
-_BINS = word_set("bin trash waste scrap skip tip rubbish garbage dustbin can drum")
-#: Tools that leave nothing to be fitted again.
-_DESTROYING = word_set("grinder hacksaw saw torch")
-_BROKEN = word_set("crack split break smash cut burst")
-#: Tools that hold on to the part by themselves and are taken off again.
-_MOUNTED = word_set("puller compressor spreader extractor")
-#: What closes an open port for the time of the job.
-_BLANKS = word_set("cap plug bung blank")
-_TURNED_OVER = word_set("turn flip roll")
-#: Air and pressure come back in service; nobody fills them in.
-_PRESSURES = word_set("air pressure steam vapour vapor")
-#: Plugs that shut an opening; all other plugs are electrical.
-_STOPPERS = word_set(
-    "drain filler fill level oil sump spark glow core dust blanking bleed bung gearbox case expansion magnetic radiator "
-    "wheel rubber dowel hub bottom top"
-)
-_LINES = word_set("hose line pipe tube pipework hoses lines pipes")
-_MARKERS = word_set("tape tag label sticker tie paint dot ribbon")
-_FIXTURES = word_set("stand vice vise bench jig trestle")
-#: How the tab of a lock washer is bent away from its nut.
-_BENT = word_set("knock tap bend fold prise pry hammer straighten lever flatten")
-_TWISTED = word_set("screw wind spin")
-_FEEDING = word_set("feed insert thread poke wedge jam push stick stuff")
-_CARRIERS = word_set("jack prop block stand support trestle timber")
-#: What is pushed or pulled to work it, not to move it aside.
-_WORKED = word_set("piston button switch pedal lever handle trigger wire rod brush")
-_WEAR = word_set("protection goggle glove mask glasses visor respirator apron overall boot hat shield guard")
-_DIRT = word_set(
-    "residue residues dirt rust debris bit fragment remain remains swarf carbon grime muck sludge deposit deposits burr burrs scale paint grease "
-    "oil dust sealant corrosion chip chips mud soot rubbish shaving shavings filings bead seal"
-)
-_STORED = word_set(
-    "bench tin box tray bag container blanket mat towel table ground side aside shelf rack floor cardboard basin bucket paper drawer trolley pallet"
-)
 _OPPOSITE = {
     "up": "down", "down": "up", "left": "right", "right": "left", "forward": "back",
     "forwards": "back", "back": "forward",
@@ -139,6 +121,24 @@ _DEFAULT_INVERSE = {
     "bend": "bend back", "straighten": "bend", "support": "lower", "cover": "uncover",
     "isolate": "switch on", "hold": "release",
 }  # fmt: skip
+#: Senses with which something may be shut off, locked or tagged.
+_ISOLATING = frozenset(
+    {
+        "isolate",
+        "close",
+        "operate",
+        "turn",
+        "hold",
+        "place",
+        "secure",
+        "support",
+        "cover",
+        "move",
+        "fit",
+        "apply",
+        "remove",
+    }
+)
 #: Inverses of the lexicon that say the same in fewer ways ("screw in" a bolt is to fit it).
 _PLAIN_INVERSE = {
     "screw in": "fit",
@@ -194,7 +194,7 @@ def undoing(action: Action, lexicon: Lexicon, *, is_off: bool = False) -> Undoin
     effect = _EFFECT_OF.get(action.sense, "none")
     if (
         effect == "off"
-        and action.verb in _TWISTED
+        and action.verb in TWISTED
         and action.particle == "off"
         and first is not None
         and not is_fastener(first)
@@ -216,7 +216,7 @@ def undoing(action: Action, lexicon: Lexicon, *, is_off: bool = False) -> Undoin
 def _clipped(first: Mention) -> bool:
     """Pins and belts that pop off are fitted; what has clips is clipped on."""
     head = part_name(first.text).head
-    return not (is_fastener(first) or head in ("belt", "chain", "ring")) or head in _CLAMPING
+    return not (is_fastener(first) or head in ("belt", "chain", "ring")) or head in CLAMPING
 
 
 def _usual(sense: str) -> str:
@@ -226,7 +226,7 @@ def _usual(sense: str) -> str:
 def _comes_out(action: Action, first: Mention) -> bool:
     """Fasteners that are "undone" are out; clamps, unions and knobs that are undone are loose."""
     head = part_name(first.text).head
-    screwed = is_fastener(first) or head in _SCREWED
+    screwed = is_fastener(first) or head in SCREWED
     return action.verb in ("undo", "unscrew", "unbolt", "unfasten") and screwed and not _captive(first)
 
 
@@ -234,9 +234,9 @@ def _captive(first: Mention) -> bool:
     """True for what stays where it is once it is undone: clamps, unions, and the nuts of pipe fittings."""
     name = part_name(first.text, first.position)
     return (
-        name.head in _CLAMPING
+        name.head in CLAMPING
         or "terminal" in name.qualifiers
-        or (name.head == "nut" and bool(name.qualifiers & _PIPE_NUTS or name.place & _LINES))
+        or (name.head == "nut" and bool(name.qualifiers & PIPE_NUTS or name.place & LINES))
     )
 
 
@@ -249,23 +249,34 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
     toward = words(first.direction) or words(first.position)
     tools = {tool.head for tool in action.tools}
     if sense == "wear" or (
-        action.verb in ("put", "pull", "wear") and particle == "on" and name.all & _WEAR and first.kind != "part"
+        action.verb in ("put", "pull", "wear") and particle == "on" and name.all & WEAR and first.kind != "part"
     ):
         return Undoing("none", reason=_REASONS["wear"])
-    if sense in ("isolate", "close", "operate", "turn", "hold", "place", "secure", "support", "cover", "move", "fit"):
+    if sense in _ISOLATING:
         found = _isolation(action, name.head, content(first.text), set(toward), tools)
         if found is not None:
             return found
-    if sense in ("drain", "vent", "release") and name.head in _PRESSURES:
+    if action.verb in CRANKED and particle in ("up", "down") and first.kind not in ("fastener", "seal", "tool"):
+        return Undoing("moved", f"{action.verb} {_OPPOSITE[particle]}")
+    if sense in ("place", "lower") and name.head in CARRIED and set(toward) & {"ground", "floor", "deck"}:
+        return Undoing("none", reason="It stays down until the machine is used again.")
+    if (
+        sense == "turn"
+        and action.verb in ("turn", "wind", "screw")
+        and particle in ("back", "out")
+        and is_fastener(first)
+    ):
+        return Undoing("moved", f"{action.verb} {'in' if particle == 'out' else 'forward'} again")
+    if sense in ("drain", "vent", "release") and name.head in PRESSURES:
         return Undoing("none", reason=_REASONS["vent"])
-    if sense == "discard" and toward[:1] and toward[0] in ("in", "into", "on", "onto") and not set(toward) & _BINS:
+    if sense == "discard" and toward[:1] and toward[0] in ("in", "into", "on", "onto") and not set(toward) & BINS:
         return Undoing("none", reason="The part is put away.") if is_off else Undoing("off", "fit")
-    sawn = tools & _DESTROYING and sense in ("loosen", "remove", "open", "operate")
-    if sawn or "chisel" in tools and action.verb in _BROKEN:
+    sawn = tools & DESTROYING and sense in ("loosen", "remove", "open", "operate")
+    if sawn or "chisel" in tools and action.verb in BROKEN:
         return Undoing("destroyed", "fit")
-    if particle == "over" and action.verb in _TURNED_OVER and first.kind not in ("tool", "material", "fluid"):
+    if particle == "over" and action.verb in TURNED_OVER and first.kind not in ("tool", "material", "fluid"):
         return Undoing("moved", "turn back")
-    if name.head == "tab" and action.verb in _BENT:
+    if name.head == "tab" and action.verb in BENT:
         return Undoing("moved", "bend over")
     if first.kind == "fluid" and sense != "remove" and _lets_out(action, toward):
         return Undoing("drained", "fill")
@@ -285,8 +296,8 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
         "place",
     ):
         return Undoing("none", reason="The part is off the machine when this is done.")
-    fed = sense in ("operate", "move") and action.verb in _FEEDING
-    if not is_off and (fed or sense in ("place", "secure", "support", "cover", "fit", "adjust", "raise")):
+    fed = sense in ("operate", "move") and action.verb in FEEDING
+    if not is_off and (fed or sense in ("place", "secure", "support", "cover", "fit", "adjust", "raise", "close")):
         found = _equipment(action, first, name, set(toward), tools)
         if found is not None:
             return found
@@ -297,16 +308,16 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
 
 def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[str]) -> Undoing | None:
     sense, particle = action.sense, action.particle or ""
-    dirty = first.kind not in ("seal", "fluid", "fastener") and name.head in _DIRT
+    dirty = first.kind not in ("seal", "fluid", "fastener") and name.head in DIRT
     if dirty and sense in ("clean", "remove", "drain", "collect"):
         return Undoing("none", reason=_REASONS["clean"])
-    wired = name.head in _WIRED or (name.head == "plug" and not name.all & _STOPPERS)
+    wired = name.head in WIRED or (name.head == "plug" and not name.all & STOPPERS)
     pulled = action.verb not in ("draw", "withdraw", "slide", "thread", "feed")
     if sense in ("remove", "loosen", "release") and wired and pulled and first.kind != "fastener":
         return Undoing("parted", "plug in" if name.head == "plug" and particle != "apart" else "connect")
     if sense == "loosen" and toward[:1] and toward[0] in ("off", "from") and not {"turn", "turns"} & set(toward):
-        return Undoing("parted", "connect") if name.head in _LINES else Undoing("off", "fit")
-    if sense == "loosen" and name.head in _LINES:
+        return Undoing("parted", "connect") if name.head in LINES else Undoing("off", "fit")
+    if sense == "loosen" and name.head in LINES:
         return Undoing("parted", "connect")
     if (
         action.verb in ("tie", "strap", "cable-tie", "wire")
@@ -324,7 +335,7 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         return Undoing("off", "fit")
     if action.verb in ("undo", "unscrew", "unfasten") and _captive(first):
         return Undoing("loose", "tighten")
-    if sense in ("move", "operate") and name.head in _WORKED and not set(toward) & {"aside", "side", "way"}:
+    if sense in ("move", "operate") and name.head in WORKED and not set(toward) & {"aside", "side", "way"}:
         return Undoing("none", reason=_REASONS["operate"])
     if sense == "lower" and set(toward) & {"ground", "floor", "deck"}:
         return Undoing("none", reason="It stays down until the machine is used again.")
@@ -345,7 +356,7 @@ def _by_kind(action: Action, first: Mention, name: PartName, toward: Sequence[st
         and toward
         and first.kind not in ("tool", "material")
     ):
-        if toward[0] == "through" or name.head in _WORKED:
+        if toward[0] == "through" or name.head in WORKED:
             return None
         return Undoing("moved", f"{action.verb} back")
     return None
@@ -361,18 +372,27 @@ def _lets_out(action: Action, toward: Sequence[str]) -> bool:
 
 def _isolation(action: Action, head: str, named: frozenset[str], toward: set[str], tools: set[str]) -> Undoing | None:
     sense, verb = action.sense, action.verb
-    if sense == "isolate" and verb == "turn" and action.particle == "off" and head not in _ENGINES:
+    if sense == "isolate" and verb == "turn" and action.particle == "off" and head not in ENGINES:
         return Undoing("isolated", "turn on")
-    if sense == "isolate" and head in _ENGINES and not (content(action.objects[0].position) & _STOPS):
+    if (
+        sense == "isolate"
+        and head in ENGINES
+        and verb != "isolate"
+        and not (content(action.objects[0].position) & STOPS)
+    ):
         return Undoing("none", reason="It is started again only when the refit is complete.")
-    if head in _TAGS and verb in ("hang", "put", "fit", "place", "attach", "tie", "fix", "fasten"):
+    if head in TAGS and verb in ("hang", "put", "fit", "place", "attach", "tie", "fix", "fasten"):
         return Undoing("isolated", "take down")
     if verb == "lock":
-        lock = next((tool.text for tool in action.tools if tool.head in _LOCKS), None)
+        lock = next((tool.text for tool in action.tools if tool.head in LOCKS), None)
         return Undoing("isolated", "remove" if lock else "unlock", equipment=lock)
-    if head in _LOCKS and sense in ("place", "secure", "cover", "fit"):
+    if head in LOCKS and sense in ("place", "secure", "cover", "fit", "apply"):
         return Undoing("isolated", "remove")
-    if sense in ("close", "isolate", "turn") and head in _VALVES and verb in ("shut", "close", "turn"):
+    if sense == "remove":
+        return Undoing("isolated", "push in") if head == "breaker" and verb in ("pull", "trip", "knock") else None
+    if sense == "secure" and verb == "secure" and head in ("switch", "isolator", "breaker"):
+        return Undoing("isolated", "release")
+    if sense in ("close", "isolate", "turn") and head in VALVES and verb in ("shut", "close", "turn"):
         closes = verb in ("shut", "close") or (action.particle or "") in ("off",)
         on = head in ("isolator", "faucet", "water", "gas", "mains", "electricity")
         return Undoing("isolated", "turn on" if on else "open") if closes else None
@@ -380,7 +400,7 @@ def _isolation(action: Action, head: str, named: frozenset[str], toward: set[str
         return Undoing("isolated", "turn on")
     if verb == "isolate":
         return Undoing("isolated", "switch on")
-    if sense in ("operate", "fit") and verb in ("press", "push", "hit") and named & _STOPS:
+    if sense in ("operate", "fit") and verb in ("press", "push", "hit") and named & STOPS:
         return Undoing("isolated", "release")
     if (
         sense in ("operate", "isolate", "turn")
@@ -394,37 +414,38 @@ def _isolation(action: Action, head: str, named: frozenset[str], toward: set[str
 
 def _equipment(action: Action, first: Mention, name: PartName, toward: set[str], tools: set[str]) -> Undoing | None:
     """Trays, slings, rags, clamps and stands: what is brought in for the job is taken away again."""
-    if action.verb == "clamp" and {singular(word) for word in toward} & _FIXTURES:
+    if action.verb in GRIPPED and {singular(word) for word in toward} & FIXTURES:
         return Undoing("held", "take out" if toward & {"in", "into"} else "take off")
     if action.sense == "secure" and action.verb in ("clamp", "pinch"):
         clamp = next((tool.text for tool in action.tools if tool.head in ("clamp", "grip", "grips", "pliers")), None)
         if clamp is None and name.head in ("hose", "line", "pipe"):
             clamp = f"{name.head} clamp"
         return Undoing("equipped", "take off", equipment=clamp) if clamp else None
-    if action.sense in ("place", "fit") and name.head in _MARKERS and "on" in toward:
+    if action.sense in ("place", "fit") and name.head in MARKERS and "on" in toward:
         return Undoing("none", reason=_REASONS["mark"])
     if action.sense == "support" and first.kind not in ("tool", "machine"):
-        carrier = next((tool.text for tool in action.tools if tool.head in _SLINGS | _CARRIERS), None)
+        carrier = next((tool.text for tool in action.tools if tool.head in SLINGS | CARRIERS), None)
         if carrier is not None:
             return Undoing("equipped", "take away", equipment=carrier)
     if (
         action.sense in ("place", "adjust", "support", "raise")
-        and {singular(word) for word in toward} & _STANDS
+        and {singular(word) for word in toward} & STANDS
         and first.kind != "tool"
     ):
         inside = bool(toward & {"in", "into"})
         return Undoing("held", "take out" if inside else "lower")
     brought = first.kind in ("tool", "material") or first.kind not in ("part", "seal", "fastener", "assembly")
-    feeding = action.verb in _FEEDING
-    holding = bool(name.qualifiers & _HOLDING) and (feeding or action.sense in ("place", "fit", "secure"))
-    sling = name.head in _SLINGS and bool(toward & {"round", "around", "under", "through", "to"})
-    blank = name.head in _BLANKS and action.sense == "place" and bool(toward & {"on", "onto", "over", "in", "into"})
-    if name.head in _MOUNTED and action.sense in ("place", "fit", "secure"):
+    feeding = action.verb in FEEDING
+    holding = bool(name.qualifiers & HOLDING) and (feeding or action.sense in ("place", "fit", "secure"))
+    sling = name.head in SLINGS and bool(toward & {"round", "around", "under", "through", "to"})
+    blank = name.head in BLANKS and action.sense == "place" and bool(toward & {"on", "onto", "over", "in", "into"})
+    joined = first.kind == "tool" and action.verb in JOINED and name.head not in IN_HAND
+    if action.sense in ("place", "fit", "secure", "adjust") and (name.head in MOUNTED or joined):
         return Undoing("equipped", "take off")
-    if not (((brought or feeding) and name.head in _EQUIPMENT) or holding or sling or blank):
+    if not (((brought or feeding) and name.head in EQUIPMENT) or holding or sling or blank):
         foreign = first.kind == "tool" and action.sense in ("place", "fit", "secure")
         return Undoing("none", reason="A tool in use leaves nothing to undo.") if foreign else None
-    if action.sense in ("place", "secure", "cover", "support", "fit") or action.verb in _FEEDING:
+    if action.sense in ("place", "secure", "cover", "support", "fit") or action.verb in FEEDING:
         return Undoing("equipped", _taking_away(action))
     return None
 
@@ -451,7 +472,7 @@ def _puts_away(action: Action, first: Mention, toward: Sequence[str]) -> bool:
     if action.verb in ("set", "lay", "put") and particle in ("down", "aside"):
         return True
     placed = bool({"in", "into", "on", "onto", "to", "over", "inside"} & set(toward)) and bool(
-        {singular(word) for word in toward} & _STORED
+        {singular(word) for word in toward} & STORED
     )
     clear = action.sense == "move" and (
         "way" in toward or "side" in toward or "clear" in toward or particle in ("away", "clear")

@@ -94,9 +94,9 @@ def write_refit(
 
 
 def _renewed_as_a_whole(unit: Unit, attached: Attached) -> None:
-    """Nuts that were only loosened, and clamps that were opened, are fitted if new ones go on."""
-    renewed = any(found.kind in ("renew", "substitute") for found in attached.own(unit))
-    if renewed and unit.effect in ("loose", "parted"):
+    """Nuts that were only loosened, clamps that were opened and tabs that were bent are fitted if new ones go on."""
+    renewed = any(found.kind in ("renew", "substitute") and not found.only_if for found in attached.own(unit))
+    if renewed and (unit.effect in ("loose", "parted") or unit.verb == "bend over"):
         unit.verb = "fit"
 
 

@@ -161,6 +161,7 @@ _YOU_DO = re.compile(
 _TRAILS = re.compile(r"\s(?:like|about|roughly|no|you know|so)\s", re.IGNORECASE)
 _YOU_HAVE = re.compile(r"^(?:you(?:'ve| have) got|you have|there's|there is)\s+(.+)$", re.IGNORECASE)
 _CLAUSE_WORDS = 14
+_MAIN_CLAUSE = re.compile(r"\b(?:shall|must|should|will|has to|have to)\b", re.IGNORECASE)
 
 
 def spoken_time(word: str, clause: str, before: str, participle: Callable[[str], str]) -> str:
@@ -169,6 +170,8 @@ def spoken_time(word: str, clause: str, before: str, participle: Callable[[str],
     "Before you couple the hose" is "before the hose is coupled". `before` are the words that stand in front of it.
     """
     clause = _TRAILS.split(plain_words(clause))[0].strip(" .,;")
+    if _MAIN_CLAUSE.search(clause):
+        return ""  # "After the filling the set shall run": the time ended where the sentence began.
     found = _YOU_DO.match(clause)
     only = "only " if re.search(r"\bonly\s*$", before) else ""
     if found:

@@ -27,6 +27,8 @@ _COVERS = {"uncap": "cap", "unplug": "plug", "unblock": "block", "unchock": "cho
 #: Told verbs that say no more than that the part is fitted.
 _BARE = word_set("go come use replace renew get have be sit do make need want bring take drop lay place")
 _ONTO = {"on": "on", "onto": "on", "in": "in", "into": "in", "up": "up", "home": "home", "over": "over"}
+#: Movements that end in the place of the part.
+_INTO_PLACE = word_set("move slide push pull swing lower raise lift turn shift return bring roll tilt")
 _LED = frozenset(
     {
         "fit",
@@ -209,7 +211,7 @@ def _main(
     cover = match.group(1) if match else _cover_noun(unit, verb, parts)
     if cover and (not told or action_of(unit) == verb and verb in (*_COVERS, "remove")):
         return f"Remove the {cover} from {wording.join_all([wording.noun_phrase(thing) for thing in things])}"
-    direction = _direction(unit, verb) or ("into place" if unit.effect == "moved" and " " not in verb else None)
+    direction = _direction(unit, verb) or ("into place" if unit.effect == "moved" and verb in _INTO_PLACE else None)
     extra = [_with(one) for one in own if not any(_is_own(part, one) for part in parts)]
     written = "connect" if verb == "plug in" and any(thing.text.split()[-1] == "plug" for thing in things) else verb
     text = wording.verb_phrase(written, wording.join_all([wording.noun_phrase(thing) for thing in things]), direction)

@@ -16,6 +16,8 @@ from extract.procedure.units import Unit
 from extract.speech import StageFound, TorqueFound, Understanding
 from extract.wordforms import word_set
 
+#: Fasteners that hold without being tightened; no general rule about values means them.
+_UNTIGHTENED = word_set("pin cotter rivet")
 _JOINTS = FASTENER_HEADS | {"plug", "union", "gland"}
 #: Words before a fastener that name neither its part nor its place.
 _PLAIN = word_set("small big large short long old new hex allen cap m5 m6 m8 m10 m12 m14 m16")
@@ -36,7 +38,9 @@ def place_torques(attached: Attached, units: Sequence[Unit], told: Told) -> None
         joints = [
             unit
             for unit in units
-            if unit.heads & _JOINTS and unit.lead is not None and unit.effect in ("off", "loose", "destroyed")
+            if unit.heads & (_JOINTS - _UNTIGHTENED)
+            and unit.lead is not None
+            and unit.effect in ("off", "loose", "destroyed")
         ]
         joints = [unit for unit in joints if id(unit) not in taken and _under_rule(found, unit)]
         attached.torque_at[index] = joints

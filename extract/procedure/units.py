@@ -24,6 +24,14 @@ _STRENGTH: dict[Effect, int] = {
     "isolated": 2, "stowed": 1, "back": 0, "none": 0,
 }  # fmt: skip
 _TAKEN = frozenset({"off", "destroyed"})
+_ANY = frozenset(_STRENGTH)
+#: What an act of the work that puts something back can settle: nobody connects what is loose, or fills what is off.
+_RESTORES: dict[str, frozenset[Effect]] = {
+    "tighten": frozenset({"loose", "off"}),
+    "close": frozenset({"parted", "moved", "isolated"}),
+    "fill": frozenset({"drained"}),
+    "connect": frozenset({"off", "parted", "moved", "loose"}),
+}
 _JOIN = frozenset({"off", "destroyed", "loose", "parted", "moved", "held", "stowed", "drained"})
 
 
@@ -126,7 +134,16 @@ class _Collector:
     def _off(self, key: str) -> bool:
         return any(unit.effect in ("off", "destroyed") for unit in self.live.get(key, ()))
 
+    def _blanked(self, act: Act, keys: list[str], left: Undoing) -> Undoing:
+        """Hoses that are closed once they are disconnected are plugged; nothing is put back."""
+        apart = [unit for key in keys for unit in self.live.get(key, ()) if unit.effect in ("off", "parted")]
+        open_again = any(self.acts[unit.lead or 0].action.sense in ("open", "uncover", "unclip") for unit in apart)
+        if left.effect == "back" and act.action.sense == "close" and apart and not open_again:
+            return replace(left, effect="covered", verb="unplug")
+        return left
+
     def _take(self, number: int, act: Act, keys: list[str], left: Undoing) -> None:
+        left = self._blanked(act, keys, left)
         if left.effect == "none":
             self.reasons[number] = left.reason or "The act leaves nothing to undo."
             return
@@ -243,7 +260,7 @@ class _Collector:
                     continue
                 if unit.effect == "isolated" and sense not in ("restore", "open", "release"):
                     continue
-                if sense == "tighten" and unit.effect not in ("loose", "off"):
+                if unit.effect not in _RESTORES.get(sense, _ANY):
                     continue
                 if len({self.tracked[part.id] for part in unit.parts}) > len(keys):
                     continue

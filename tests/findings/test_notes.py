@@ -11,6 +11,7 @@ from spoken_sentences import hear_sentences
 
 from extract.findings.notes import find_notes
 from extract.findings.renewals import find_renewals
+from extract.findings.torques import find_torques
 from extract.speech import NoteFound
 
 REFIT = "Right, reassembly."
@@ -20,7 +21,8 @@ def notes(*sentences: str, refit: bool = True) -> list[NoteFound]:
     """Notes of sentences that are told of the refit, or (`refit` false) of the work."""
     heard, phases, actions = hear_sentences([REFIT, *sentences] if refit else sentences)
     renewals = find_renewals(heard, phases, actions, frozenset())
-    return list(find_notes(heard, phases, actions, renewals, frozenset()))
+    torques = find_torques(heard, frozenset())
+    return list(find_notes(heard, phases, actions, renewals, torques, frozenset()))
 
 
 def texts(*sentences: str, refit: bool = True) -> list[str]:
@@ -141,7 +143,7 @@ def test_the_work_itself_makes_no_refit_note() -> None:
 
 def test_untrusted_utterances_make_no_note() -> None:
     heard, phases, actions = hear_sentences([REFIT, "The lip of the seal must face the crankcase."])
-    assert find_notes(heard, phases, actions, (), frozenset({1})) == ()
+    assert find_notes(heard, phases, actions, (), (), frozenset({1})) == ()
 
 
 WORDS = "the a seal lip must face gears put grease on it and never turn them by hand until with your you goes back no sorry two".split()

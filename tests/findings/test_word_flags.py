@@ -16,7 +16,7 @@ def flags(*sentences: str) -> list[FlagFound]:
     heard, phases, actions = hear_sentences(sentences)
     deaf: frozenset[int] = frozenset()
     renewals = find_renewals(heard, phases, actions, deaf)
-    notes = find_notes(heard, phases, actions, renewals, deaf)
+    notes = find_notes(heard, phases, actions, renewals, (), deaf)
     roles = find_roles(heard, phases, actions, renewals, (), (), deaf, {})
     return list(find_word_flags(heard, actions, roles, renewals, (), notes, deaf))
 

@@ -51,6 +51,14 @@ def left(maker, is_off=False):
         (do("tie", thing("switch", direction="to the frame")), "moved", "untie"),
         (do("clamp", thing("motor", kind="machine", direction="on the stand")), "held", "take off"),
         (do("feed", thing("starter cord", direction="into the cylinder")), "equipped", "take out"),
+        (do("place", thing("bowl", kind="tool", position="under the tap")), "equipped", "take away"),
+        (do("screw", thing("slide hammer", kind="tool", direction="on the nozzle")), "equipped", "take off"),
+        (do("close", thing("plunger", position="in the soft jaws")), "held", "take out"),
+        (do("isolate", thing("machine", kind="machine", position="at the wall switch")), "isolated", "switch on"),
+        (do("apply", thing("padlock", kind="tool")), "isolated", "remove"),
+        (do("pull", thing("breaker")), "isolated", "push in"),
+        (do("wind", thing("conveyor", kind="machine"), particle="down"), "moved", "wind up"),
+        (do("turn", thing("spring nut", kind="fastener"), particle="back"), "moved", "turn forward again"),
     ],
 )
 def test_act_and_its_undoing(act, effect, verb):
