@@ -83,13 +83,6 @@ class Context:
             return "ADV"
         return self.words.of(word).tags[0]
 
-    def previous(self, t: Tagged, i: int) -> int:
-        """Index of the token before `i` that matters for structure: fillers and adverbs skipped; -1 at the start."""
-        i -= 1
-        while i >= 0 and (t.low[i] in FILLERS or (t.tag[i] == "ADV" and t.low[i] not in grammar.DISCOURSE_OPENERS)):
-            i -= 1
-        return i
-
     def noun_follows(self, t: Tagged, i: int) -> bool:
         """Whether the words after `i` can go on with a noun phrase that `i` belongs to."""
         low, tags = t.low, t.tag

@@ -15,6 +15,8 @@ _SIZE_WORD = re.compile(
     r"^(?:[\w.]+|(?:[a-z]+-)+[a-z]+|\d+(?:\.\d+)?(?:/\d+)?)-?(?:mil|mill|mm|millimetre|millimeter|inch|inches|thou|tonne|ton|"
     r"litre|liter|pound|newton|bar|degree)$|^\d+(?:\.\d+)?(?:mm|mil|in)$"
 )
+#: Classes that a noun phrase can begin with.
+_NOMINAL = frozenset({"DET", "NUM", "ADJ", "NOUN", "PRON"})
 _COLOURS = frozenset("red blue green yellow black white grey gray orange brown pink purple".split())
 #: Words between a count and what is counted that name nothing ("four numbers of bolts", "two pieces of washers").
 _COUNTED_OUT = frozenset(["numbers", "pieces", "nos", "pcs"])
@@ -85,8 +87,9 @@ class Chunker:
         found: list[Chunk] = []
         at = 0
         amount: Chunk | None = None
-        while at < len(t):
-            chunk = self._chunk_at(t, at)
+        tags = t.tag
+        while at < len(tags):
+            chunk = self._chunk_at(t, at) if tags[at] in _NOMINAL else None
             if chunk is not None and chunk.last > at:
                 if found and t.low[at] == "'s" and found[-1].last == at:
                     # "the brake band's split pin": one thing, and what it belongs to.
@@ -112,9 +115,9 @@ class Chunker:
 
     def _chunk_at(self, t: Tagged, at: int) -> Chunk | None:
         tag = t.tag[at]
-        if tag not in ("DET", "NUM", "ADJ", "NOUN", "PRON"):
-            return None
-        if tag == "ADJ" and not self._attributive(t, at):
+        if tag == "PRON":
+            return self._pronoun(t, at)
+        if tag == "ADJ" and not self._goes_on(t, at):
             return None
         determiner: str | None = None
         quantity: int | None = None
@@ -122,8 +125,6 @@ class Chunker:
         vague: str | None = None
         size: str | None = None
         i = at
-        if tag == "PRON":
-            return self._pronoun(t, at)
         # Determiners, counts and "of": "all three of the", "one of the", "a couple of", "both the".
         while i < len(t):
             word = t.low[i]
@@ -281,7 +282,10 @@ class Chunker:
         if head not in names:
             names.append(head)
         # A part's number or letter behind its name: "number two cylinder" is in front, "cylinder two" behind.
-        text = " ".join(self._written(t, index) for index in names)
+        written = [t.words[index] for index in names]
+        if names[0] == 0:
+            written[0] = self._without_capital(t.words[0], t.low[0])
+        text = " ".join(written)
         noun = self.lexicon.singular(t.low[head])
         kind, component = self._kind(t, names, noun, size is not None)
         if determiner in _PEOPLE and len(names) == 1 and noun in _BODY:
@@ -297,17 +301,10 @@ class Chunker:
             at, last, head, text, noun, kind, component, determiner, quantity, quantity_text, vague, plural, new, size
         )
 
-    def _written(self, t: Tagged, at: int) -> str:
-        """A word of a name; the capital that only opens the sentence is none of its own."""
-        opens = (
-            at == 0
-            and t.words[at][1:].islower()
-            and (t.low[at] in self.lexicon.english or self.tagger.words.of(t.low[at]).thing)
-        )
-        return t.low[at] if opens else t.words[at]
-
-    def _attributive(self, t: Tagged, at: int) -> bool:
-        return self._goes_on(t, at)
+    def _without_capital(self, word: str, low: str) -> str:
+        """The first word of a sentence in a name: the capital that only opens the sentence is none of its own."""
+        opens = word[1:].islower() and (low in self.lexicon.english or self.tagger.words.of(low).thing)
+        return low if opens else word
 
     def _goes_on(self, t: Tagged, i: int) -> bool:
         """Whether an adjective at `i` is followed, over other describing words, by its noun."""
@@ -357,19 +354,20 @@ class Chunker:
         return plural and not named and self.tagger.words.of(t.low[i]).thing
 
     def _descriptive(self, word: str, t: Tagged, i: int) -> bool:
-        if _SIZE_WORD.match(word) and t.tag[i] == "ADJ":
-            return True
-        return self.lexicon.modifiers.get(word) == "state" and t.tag[i] == "ADJ"
+        if t.tag[i] != "ADJ":
+            return False
+        return self.lexicon.modifiers.get(word) == "state" or _SIZE_WORD.match(word) is not None
 
     def _kind(self, t: Tagged, names: list[int], noun: str, sized: bool) -> tuple[Kind, str | None]:
         """Kind and lexicon id of the longest end of the name that the lexicon knows; `sized`: a size stands before it."""
+        terms = self.tagger.words.terms
         low = [t.low[index] for index in names]
         for start in range(len(low)):
-            term = self.lexicon.term(" ".join(low[start:]))
+            term = terms.get(" ".join(low[start:]))
             if term is not None:
                 kind = term.sized_kind if sized and term.sized_kind and len(low) == 1 else term.kind
                 return _LEXICON_KINDS[kind], term.id
-        term = self.lexicon.term(noun)
+        term = terms.get(noun)
         if term is not None:
             return _LEXICON_KINDS[term.kind], term.id
         return "unknown", None

@@ -28,13 +28,14 @@ _HALF_OF = frozenset(
     "rear front upper lower top bottom other first second each either outer inner left right left-hand right-hand "
     "this that new old one".split()
 )
-_IDIOMS = tuple((idiom, frozenset(idiom)) for idiom in (
+_IDIOMS = (
     ("one", "after", "the", "other"), ("one", "by", "one"), ("one", "at", "a", "time"), ("at", "a", "time"), ("face", "down"), ("face", "up"),
     ("by", "the", "way"), ("of", "course"), ("in", "order"), ("in", "advance"), ("as", "well"), ("at", "all"), ("all", "the", "way"), ("the", "right", "way", "round"),
     ("the", "wrong", "way", "round"), ("and", "so", "on"), ("and", "all"), ("for", "now"), ("turn", "about"),
     ("at", "the", "same", "time"), ("while", "you", "'re", "at", "it"), ("in", "one", "go"), ("in", "the", "one", "go"), ("a", "bit", "at", "a", "time"),
     ("at", "once"), ("give", "or", "take"), ("last", "of", "all"), ("first", "of", "all"), ("before", "anything", "else"), ("to", "start", "with"), ("to", "begin", "with"),
-))  # fmt: skip
+)  # fmt: skip
+_IDIOM_BEGINNINGS = frozenset(idiom[:2] for idiom in _IDIOMS)
 _PHRASES = frozenset({("heads", "up"), ("upside", "down"), ("next", "door"), ("y'", "all"), ("ta", "very"), ("of", "course"), ("you", "know"),
     ("first", "thing"), ("next", "thing"), ("first", "off"), ("first", "up"), ("next", "up"), ("either", "way"), ("either", "sort"),
     ("last", "thing"), ("this", "time"), ("no", "worries")})  # fmt: skip
@@ -176,9 +177,9 @@ class Tagger:
     @staticmethod
     def _idioms(t: Tagged) -> None:
         low = t.low
-        words = set(low)
-        for idiom, needed in _IDIOMS:
-            if needed <= words:
+        begun = _IDIOM_BEGINNINGS.intersection(zip(low, low[1:], strict=False))
+        for idiom in _IDIOMS if begun else ():
+            if idiom[:2] in begun:
                 for i in range(len(low) - len(idiom) + 1):
                     if low[i] == idiom[0] and t.tag[i] != "INTJ" and tuple(low[i : i + len(idiom)]) == idiom:
                         for j in range(i, i + len(idiom)):
@@ -196,14 +197,16 @@ class Tagger:
         return only if plain and not _SIZE.match(word) else ""
 
     def _open(self, t: Tagged) -> None:
+        """All other words, one after the other: what stands before is decided, what follows is guessed."""
         clause_has_verb = False
-        tags = t.tag
-        for i, word in enumerate(t.low):
+        before = -1
+        low, tags = t.low, t.tag
+        for i, word in enumerate(low):
             tag = tags[i]
             if tag == "" or tag == "X":
                 tags[i] = self._owner_or_auxiliary(t, i) if word == "'s" else self._plain(word)
                 if not tags[i]:
-                    self._decide(t, i, clause_has_verb)
+                    self._decide(t, i, before, clause_has_verb)
                 tag = tags[i]
             if tag == "VERB" or tag == "AUX":
                 clause_has_verb = True
@@ -211,8 +214,14 @@ class Tagger:
                 clause_has_verb = False
             elif tag == "CONJ":
                 clause_has_verb = clause_has_verb and self._joins_nouns(t, i)
-            elif tag == "ADV" and word in grammar.DISCOURSE_OPENERS and not self._after_verb(t, i):
-                clause_has_verb = False
+            elif tag == "ADV":
+                if word not in grammar.DISCOURSE_OPENERS:
+                    continue
+                if not self._after_verb(t, i):
+                    clause_has_verb = False
+            # Fillers and adverbs do not matter for structure.
+            if word not in FILLERS:
+                before = i
 
     def _owner_or_auxiliary(self, t: Tagged, i: int) -> str:
         """ "'s" after a noun: possessive before a noun phrase, else a short "is" or "has"."""
@@ -231,11 +240,10 @@ class Tagger:
     def _joins_nouns(self, t: Tagged, i: int) -> bool:
         return i + 1 < len(t) and (t.tag[i + 1] in ("NUM",) or t.low[i + 1] in grammar.ARTICLES)
 
-    def _decide(self, t: Tagged, i: int, clause_has_verb: bool) -> None:
+    def _decide(self, t: Tagged, i: int, before: int, clause_has_verb: bool) -> None:
+        """Tag token `i`; `before` is the last token before it that matters for structure, -1 at the start."""
         word = t.low[i]
-        before = self.context.previous(t, i)
-        previous = t.tag[before] if before >= 0 else "START"
-        previous_word = t.low[before] if before >= 0 else ""
+        previous, previous_word = (t.tag[before], t.low[before]) if before >= 0 else ("START", "")
         following = self.context.peek(t, i + 1)
         after = t.low[i + 1] if i + 1 < len(t.low) else ""
         closed = BY_CONTEXT.get(word)
