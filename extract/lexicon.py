@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 from pathlib import Path
 from typing import NamedTuple
@@ -85,6 +85,10 @@ class Lexicon:
         for verb in verbs:
             self._senses.setdefault(verb.base, []).append(verb)
         self.verb_forms = _verb_forms(verbs)
+        # The same few words are asked for again and again.
+        self.verb_sense = lru_cache(maxsize=20_000)(self.verb_sense)
+        self.singular = lru_cache(maxsize=20_000)(self.singular)
+        self.plural = lru_cache(maxsize=20_000)(self.plural)
 
     def _index_terms(self) -> None:
         # What a table spells out beats what is derived (plurals, hyphens as spaces); the user's rows, which

@@ -15,7 +15,7 @@ from extract.speech import Action, Mention
 
 def objects_of(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> list[Mention]:
     chunks = list(verb.objects)
-    if verb.base in ("look", "feel", "listen", "check", "test", "search") and not chunks:
+    if verb.base in {"look", "feel", "listen", "check", "test", "search"} and not chunks:
         chunks = [
             chunk for phrase in verb.phrases if phrase.preposition in ("at", "for", "over") for chunk in phrase.chunks
         ]
@@ -39,7 +39,7 @@ def objects_of(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> li
         named = [other for other in parsed.verbs if other.last <= verb.opener_at + 1 and other.objects]
         before = [chunk for chunk in parsed.chunks if chunk.last <= verb.opener_at]
         chunks = named[-1].objects[-1:] if named and verb.opener == "that" else before[-1:]
-    if not chunks and verb.form in ("dn", "n", "d", "b") and have_before(parsed, verb) and verb.subject is not None:
+    if not chunks and verb.form in {"dn", "n", "d", "b"} and have_before(parsed, verb) and verb.subject is not None:
         chunks = [verb.subject]
     if not chunks and verb.form in ("dn", "n", "d") and verb.subject is not None and verb.subject.kind != "person":
         chunks = [verb.subject]
@@ -74,7 +74,7 @@ def _ascertained(parsed: Parsed, verb: VerbPhrase) -> list[Chunk]:
         if other.at > verb.at and other.subject is not None and other.subject.first <= verb.last + 2:
             between = [chunk for chunk in parsed.chunks if verb.at < chunk.first and chunk.last <= other.at]
             things = [chunk for chunk in between if chunk.kind not in ("person", "abstract")]
-            return things[-1:] if other.opener in ("which", "how", "where", "what") else things[:1]
+            return things[-1:] if other.opener in {"which", "how", "where", "what"} else things[:1]
     return []
 
 
@@ -100,7 +100,7 @@ def _accompanied(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> 
             mention = heard.mention(index, chunk)
             if (
                 (together or chunk.determiner in ("its", "their"))
-                and mention.kind in ("part", "fastener", "seal", "unknown", "tool")
+                and mention.kind in {"part", "fastener", "seal", "unknown", "tool"}
                 and mention.pronoun is None
             ):
                 found.append(mention)

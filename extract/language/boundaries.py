@@ -60,7 +60,7 @@ class Scores(HiddenStarts):
                 )
         score = self.start[i] if self.start[i] > NEVER else -1.8
         if (
-            t.low[i] in ("total", "each", "apiece", "maximum", "minimum")
+            t.low[i] in {"total", "each", "apiece", "maximum", "minimum"}
             and t.low[i - 1] in MEASURES
             or t.low[i] in ("one", "ones")
             and t.tag[i - 1] in ("ADJ", "DET")
@@ -101,10 +101,10 @@ class Scores(HiddenStarts):
                 return -6.0
             if (
                 t.tag[i] == "DET"
-                and t.low[i] in ("the", "this", "these", "those", "your", "that", "a")
+                and t.low[i] in {"the", "this", "these", "those", "your", "that", "a"}
                 and tag not in ("ADJ", "NEG")
             ):
-                return -0.3 if t.low[k] not in ("half", "both", "all", "of") and t.tag[k] != "PREP" else -6.0
+                return -0.3 if t.low[k] not in {"half", "both", "all", "of"} and t.tag[k] != "PREP" else -6.0
             if tag == "NUM":
                 return -0.6 if i in self.latent else -6.0
             if tag == "ADJ" and i not in self.latent:
@@ -112,7 +112,7 @@ class Scores(HiddenStarts):
                     k == chunk.first
                     and k > 0
                     and (
-                        t.base[k - 1] in ("go", "come", "get", "be", "stay", "become", "keep", "hold", "run")
+                        t.base[k - 1] in {"go", "come", "get", "be", "stay", "become", "keep", "hold", "run"}
                         or t.tag[k - 1] == "AUX"
                     )
                 )
@@ -120,14 +120,14 @@ class Scores(HiddenStarts):
             return inside if i not in self.latent else -0.2
         if word == "that" and i in self.latent and t.tag[k - 1] == "VERB":
             return -0.3
-        if tag in ("DET", "CONJ", "TO", "NEG"):
+        if tag in {"DET", "CONJ", "TO", "NEG"}:
             return -7.0
         if k and word in ("again", "else", "now") and t.low[k - 1] in ("everybody", "everyone"):
             return -2.5
         if tag == "SUB":
             return -6.0
         if tag == "AUX":
-            embedded = word in ("is", "are", "was", "were", "does", "did", "do") and any(
+            embedded = word in {"is", "are", "was", "were", "does", "did", "do"} and any(
                 head.at == k and head.link in ("sub", "contact") for head in self.heads
             )
             return -0.7 if embedded else -4.0
@@ -141,12 +141,12 @@ class Scores(HiddenStarts):
             if (
                 word in ALONE
                 and k > 0
-                and (k in self.ends_at or t.tag[k - 1] in ("VERB", "PART", "ADV", "AUX", "INTJ", "ADJ"))
+                and (k in self.ends_at or t.tag[k - 1] in {"VERB", "PART", "ADV", "AUX", "INTJ", "ADJ"})
             ):
                 return -0.5 if self.start[i] >= 0.5 else -2.0
             return (
                 -1.5
-                if word in ("with", "for", "from", "on", "below", "above")
+                if word in {"with", "for", "from", "on", "below", "above"}
                 and self.start[i] >= 1.0
                 and k
                 and t.tag[k - 1] in ("NOUN", "VERB")
@@ -173,7 +173,7 @@ class Scores(HiddenStarts):
             )
         if tag == "INTJ":
             return (
-                -1.4 if word in OPENERS and word not in ("lovely", "grand", "cheers", "thanks", "hello", "hi") else -0.3
+                -1.4 if word in OPENERS and word not in {"lovely", "grand", "cheers", "thanks", "hello", "hi"} else -0.3
             )
         if tag == "VERB":
             if k and t.tag[k - 1] == "VERB" and t.form[k - 1] == "n":

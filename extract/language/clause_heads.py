@@ -47,7 +47,7 @@ class ClauseHeads(ClauseSubjects):
                 tag == "TO" and k + 1 < len(t) and t.tag[k + 1] in ("AUX", "VERB", "ADV")
             ):
                 if tag == "TO" and not (
-                    t.tag[last] == "AUX" or t.base[last] in ("have", "need", "want", "go", "try", "like", "be", "get")
+                    t.tag[last] == "AUX" or t.base[last] in {"have", "need", "want", "go", "try", "like", "be", "get"}
                 ):
                     break
                 if tag == "INTJ" and t.low[k] in OPENERS and t.low[k] not in ("well", "actually"):
@@ -73,14 +73,14 @@ class ClauseHeads(ClauseSubjects):
         if t.tag[last] == "VERB":
             return k == last + 1 and (
                 (t.base[last] == "get" and form in ("n", "dn"))
-                or (t.base[last] in ("keep", "start", "stop", "go", "need") and form == "g")
-                or (t.base[last] in ("help", "go", "come", "let") and form == "b")
+                or (t.base[last] in {"keep", "start", "stop", "go", "need"} and form == "g")
+                or (t.base[last] in {"help", "go", "come", "let"} and form == "b")
             )
         low = t.low[last]
         if low in ("'s", "s", "'d"):
-            return form in ("n", "dn", "g", "d") or (low == "'d" and form == "b")
+            return form in {"n", "dn", "g", "d"} or (low == "'d" and form == "b")
         if low in grammar.BE:
-            return form in ("n", "dn", "g", "d")
+            return form in {"n", "dn", "g", "d"}
         if low in grammar.HAVE:
             return form in ("n", "dn", "d")
         return form == "b" or t.form[k] not in ("s", "g")
@@ -103,13 +103,13 @@ class ClauseHeads(ClauseSubjects):
             t.tag[first] == "AUX"
             and k
             and t.tag[k - 1] in ("PREP", "PART")
-            and t.low[k - 1] in ("inside", "outside", "above", "below", "underneath", "behind")
+            and t.low[k - 1] in {"inside", "outside", "above", "below", "underneath", "behind"}
         ):
             k -= 1
         while (
             k > 0
             and t.tag[k - 1] in ("ADV", "NEG", "INTJ")
-            and t.low[k - 1] in ("now", "then", "uh", "um", "er", "erm", "already", "actually", "normally")
+            and t.low[k - 1] in {"now", "then", "uh", "um", "er", "erm", "already", "actually", "normally"}
         ):
             k -= 1
         for start, goes_on in t.repairs:
@@ -136,7 +136,7 @@ class ClauseHeads(ClauseSubjects):
                 return None
         if low in VOCATIVES and first + 1 not in self.chunk_at or low == "place" and k and t.low[k - 1] == "in":
             return None
-        if low == "time" and first and t.low[first - 1] in ("one", "next", "this", "last"):
+        if low == "time" and first and t.low[first - 1] in {"one", "next", "this", "last"}:
             return None
         word_class = self.words.of(low)
         if (
@@ -213,7 +213,7 @@ class ClauseHeads(ClauseSubjects):
         relative = self.heads[-1]
         opener = relative.opener_at
         if (
-            self.t.low[opener] not in ("that", "which", "who", "whose")
+            self.t.low[opener] not in {"that", "which", "who", "whose"}
             or first - opener > 14
             or opener not in self.ends_at
         ):
@@ -229,7 +229,7 @@ class ClauseHeads(ClauseSubjects):
         if (
             not self.heads
             or first == 0
-            or self.t.low[first - 1] in ("that", "which", "who", "what")
+            or self.t.low[first - 1] in {"that", "which", "who", "what"}
             or self.t.tag[first - 1] == "CONJ"
         ):
             return []
@@ -257,7 +257,7 @@ class ClauseHeads(ClauseSubjects):
             way is not None
             and head.subject is not None
             and head.subject.pronoun == "that"
-            and t.low[head.starts[0] - 1] in ("everything", "anything", "all", "something", "nothing")
+            and t.low[head.starts[0] - 1] in {"everything", "anything", "all", "something", "nothing"}
         ):
             head.link = "sub"  # "everything that turns"
             return
@@ -273,7 +273,7 @@ class ClauseHeads(ClauseSubjects):
                 head.link, head.opener_at = "sub", i - 1
                 return
             if (
-                word in ("how", "what", "where", "who", "why")
+                word in {"how", "what", "where", "who", "why"}
                 and place == head.first
                 and t.tag[place] == "AUX"
                 and t.tag[place + 1 : place + 2] == ["PRON"]
@@ -288,7 +288,7 @@ class ClauseHeads(ClauseSubjects):
                 return
             if (
                 t.tag[i] == "PREP"
-                and word in ("before", "after", "since", "until", "till", "like")
+                and word in {"before", "after", "since", "until", "till", "like"}
                 and place in head.starts
                 and not head.command
             ):
@@ -297,7 +297,7 @@ class ClauseHeads(ClauseSubjects):
             if t.tag[i] == "CONJ" and (place in (head.first, k) or not self._joint_subject(place, i, head)):
                 head.link = "and"
                 return
-            if word in ("so", "therefore", "hence", "whereupon") and t.tag[i] == "ADV":
+            if word in {"so", "therefore", "hence", "whereupon"} and t.tag[i] == "ADV":
                 head.link, head.opener_at = "so", i
             if t.tag[i] == "ADV" and i > 0 and t.tag[i - 1] == "CONJ":
                 head.link = "and"
@@ -320,7 +320,7 @@ class ClauseHeads(ClauseSubjects):
             not head.link
             and subject is not None
             and subject.pronoun
-            and t.low[subject.first - 1] in ("somewhere", "anywhere", "everywhere", "wherever")
+            and t.low[subject.first - 1] in {"somewhere", "anywhere", "everywhere", "wherever"}
         ):
             head.link = "contact"
         if (
@@ -348,7 +348,7 @@ class ClauseHeads(ClauseSubjects):
         before = self.ends_at.get(i)
         if before is None or before.pronoun or place not in self.chunk_at or self.chunk_at[place].pronoun:
             return False
-        plural = t.low[head.first] in ("are", "were", "have", "'ve", "'re", "do") or t.form[head.first] == "b"
+        plural = t.low[head.first] in {"are", "were", "have", "'ve", "'re", "do"} or t.form[head.first] == "b"
         modal = t.low[head.first] in grammar.MODALS
         return (plural or modal) and not self._governed(before)
 
@@ -357,19 +357,19 @@ class ClauseHeads(ClauseSubjects):
         after = t.low[i + 1] if i + 1 < len(t) else ""
         if i + 1 < len(t) and t.form[i + 1] == "s":
             return i not in self.ends_at and i > 0 and t.tag[i - 1] not in ("VERB", "ADJ")
-        if after not in ("'s", "is", "was", "'ll", "will", "are"):
+        if after not in {"'s", "is", "was", "'ll", "will", "are"}:
             return False
         if i not in self.ends_at or self._plural(self.ends_at[i]):
             return after != "are"
         return i + 2 < len(t) and (
-            t.tag[i + 2] in ("DET", "NUM", "PRON") or t.low[i + 2] in ("why", "how", "what", "where")
+            t.tag[i + 2] in ("DET", "NUM", "PRON") or t.low[i + 2] in {"why", "how", "what", "where"}
         )
 
     def _opener_start(self, i: int) -> int:
         t = self.t
         if i > 1 and t.low[i - 2] == "as" and t.low[i] == "as":
             return i - 2
-        if i > 0 and t.low[i - 1] in ("even", "only", "just", "so", "ever", "order"):
+        if i > 0 and t.low[i - 1] in {"even", "only", "just", "so", "ever", "order"}:
             return i - 1
         return i
 
@@ -379,7 +379,7 @@ class ClauseHeads(ClauseSubjects):
         if before.noun == "time" and before.determiner in ("every", "each", "any"):
             measured = t.low[head.at] in grammar.BE and t.tag[head.at + 1 : head.at + 2] == ["NUM"]
             return not measured and (
-                head.subject is None or head.subject.determiner not in ("this", "that", "these", "those")
+                head.subject is None or head.subject.determiner not in {"this", "that", "these", "those"}
             )
         if before.determiner is None and before.quantity is None and not before.pronoun:
             return False
@@ -389,10 +389,10 @@ class ClauseHeads(ClauseSubjects):
             before.pronoun is None
             and not before.plural
             and before.noun
-            in ("way", "time", "moment", "corner", "place", "order", "thing", "bit", "reason", "day", "point")
+            in {"way", "time", "moment", "corner", "place", "order", "thing", "bit", "reason", "day", "point"}
         ):
             return before.noun == "way" or head.at + 1 not in self.chunk_at
-        if t.low[before.last - 1] in ("everything", "anything", "all", "somewhere", "one", "ones"):
+        if t.low[before.last - 1] in {"everything", "anything", "all", "somewhere", "one", "ones"}:
             return (
                 head.subject is not None
                 and head.subject.pronoun in ("i", "you", "we")
@@ -400,14 +400,14 @@ class ClauseHeads(ClauseSubjects):
             )
         if (
             head.subject is None
-            or head.subject.pronoun not in ("i", "you", "we", "they")
+            or head.subject.pronoun not in {"i", "you", "we", "they"}
             or t.low[head.first] in grammar.BE
         ):
             return False
         after = head.at + 1
         while after < len(t) and t.tag[after] in ("PART", "ADV"):
             after += 1
-        if after in self.chunk_at or t.base[head.at] in (
+        if after in self.chunk_at or t.base[head.at] in {
             "come",
             "go",
             "be",
@@ -417,11 +417,11 @@ class ClauseHeads(ClauseSubjects):
             "know",
             "begin",
             "look",
-        ):
+        }:
             return False
         return t.tag[head.at] == "VERB" and (
             after >= len(t)
             or t.tag[after] in ("AUX", "VERB")
             or t.tag[after] == "PREP"
-            and t.low[after] in ("for", "from", "with", "in")
+            and t.low[after] in {"for", "from", "with", "in"}
         )

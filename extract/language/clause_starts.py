@@ -87,12 +87,12 @@ class ClauseStarts(LeadingPhrases):
                 pointed = (
                     head.subject is not None
                     and not head.subject.pronoun
-                    and head.subject.determiner in ("that", "those", "this", "these")
+                    and head.subject.determiner in {"that", "those", "this", "these"}
                 )
                 self._raise(at, 0.6 if pointed else 1.4 if closes else 0.6 if rest else 0.2 if again else -0.9)
         if head.link == "series":
             self._raise(head.first, 0.4)
-        if head.link in ("and", "contact", "so", "sub", "series"):
+        if head.link in {"and", "contact", "so", "sub", "series"}:
             return
         weight = MAIN_START
         if not head.command and head.starts:
@@ -151,7 +151,7 @@ class ClauseStarts(LeadingPhrases):
                 if self._particle(start - 1):
                     score += 0.3
                 score -= (
-                    1.2 if t.low[start - 1] in ("in", "on", "over", "through", "around", "along") and not taken else 0.3
+                    1.2 if t.low[start - 1] in {"in", "on", "over", "through", "around", "along"} and not taken else 0.3
                 )
             if (
                 not rank
@@ -181,7 +181,7 @@ class ClauseStarts(LeadingPhrases):
             bare = subject.determiner is None
             lead = 0 if bare else 2
             for j in range(subject.first + 1, subject.last - 1):
-                if t.tag[j] == "DET" and t.low[j] in ("the", "this", "that", "these", "those"):
+                if t.tag[j] == "DET" and t.low[j] in {"the", "this", "that", "these", "those"}:
                     self._raise(j, MAIN_START)
             if bare or self._governed(subject):
                 for j in range(subject.first + 1 + lead // 2, subject.last):
@@ -218,7 +218,7 @@ class ClauseStarts(LeadingPhrases):
             i > 1
             and t.form[i - 1] in ("n", "dn")
             and i in self.chunk_at
-            and t.tag[i - 2] not in ("AUX", "PRON", "ADV", "NOUN", "CONJ", "PREP", "VERB")
+            and t.tag[i - 2] not in {"AUX", "PRON", "ADV", "NOUN", "CONJ", "PREP", "VERB"}
         ):
             i -= 1
         one = t.low[i] in ("one", "ones")
@@ -236,7 +236,7 @@ class ClauseStarts(LeadingPhrases):
         while (
             i > 0
             and t.tag[i - 1] == "ADV"
-            and t.low[i - 1] in ("just", "also", "carefully", "gently", "please", "always", "never")
+            and t.low[i - 1] in {"just", "also", "carefully", "gently", "please", "always", "never"}
         ):
             i -= 1
         while i > 0 and t.tag[i - 1] == "NEG" and t.low[i - 1] == "never":
@@ -246,11 +246,11 @@ class ClauseStarts(LeadingPhrases):
     def _leading(self, head: Head) -> float:
         t = self.t
         at = head.opener_at or 0
-        word = t.low[at] if t.low[at] not in ("even", "only", "just", "so") else t.low[at + 1]
+        word = t.low[at] if t.low[at] not in {"even", "only", "just", "so"} else t.low[at + 1]
         score = LEADING.get(word, -1.5)
-        if t.low[at] in ("even", "only", "so", "just"):
+        if t.low[at] in {"even", "only", "so", "just"}:
             score -= 1.0
-        if word == "where" and t.low[head.first] in ("is", "are", "has", "have", "'s"):
+        if word == "where" and t.low[head.first] in {"is", "are", "has", "have", "'s"}:
             score = (
                 1.4
                 if at
@@ -283,7 +283,7 @@ class ClauseStarts(LeadingPhrases):
             score += 0.4
         if word == "when" and head.subject is not None and head.subject.pronoun == "there":
             score += 0.4
-        if word == "before" and head.subject is not None and head.subject.pronoun in ("i", "we", "anybody", "anyone"):
+        if word == "before" and head.subject is not None and head.subject.pronoun in {"i", "we", "anybody", "anyone"}:
             score += 0.8
         if word in ("while", "whilst") and (
             t.form[head.at] == "g" or t.low[head.at + 1 : head.at + 2] in (["apart"], ["off"], ["out"], ["open"])
@@ -299,8 +299,8 @@ class ClauseStarts(LeadingPhrases):
             at > 0
             and t.tag[at - 1] == "VERB"
             and t.base[at - 1]
-            in ("see", "check", "ask", "look", "tell", "test", "wonder", "mark", "note", "feel", "find", "show")
-            and word in ("if", "where", "how", "what", "why", "when")
+            in {"see", "check", "ask", "look", "tell", "test", "wonder", "mark", "note", "feel", "find", "show"}
+            and word in {"if", "where", "how", "what", "why", "when"}
         ):
             score -= 1.5
         return score
@@ -323,14 +323,14 @@ class ClauseStarts(LeadingPhrases):
             return
         if word == "then" and i and t.tag[i - 1] == "PREP":
             return
-        if word not in OPENERS or t.tag[i] not in ("INTJ", "ADV", "PRON", "NOUN", "VERB", "ADJ", "DET", "SUB"):
+        if word not in OPENERS or t.tag[i] not in {"INTJ", "ADV", "PRON", "NOUN", "VERB", "ADJ", "DET", "SUB"}:
             return
         if i in self.chunk_of and self.chunk_of[i].first != i:
             return
         score = OPENERS[word]
         after = t.low[i + 1] if i + 1 < len(t) else ""
         following = t.tag[i + 1] if i + 1 < len(t) else "END"
-        if t.low[i + 1 : i + 3] == ["back", "together"] and word in ("right", "okay", "now", "so", "alright", "ok"):
+        if t.low[i + 1 : i + 3] == ["back", "together"] and word in {"right", "okay", "now", "so", "alright", "ok"}:
             self._raise(i, 1.6)
             self.latent.add(i)
             return
@@ -342,10 +342,10 @@ class ClauseStarts(LeadingPhrases):
             word == "here"
             and after not in ("we", "you")
             or word == "next"
-            and after in ("time", "week", "one", "month", "year")
+            and after in {"time", "week", "one", "month", "year"}
         ):
             return
-        if word == "careful" and after not in ("you", "not", "with", "of", "there", "now", "the"):
+        if word == "careful" and after not in {"you", "not", "with", "of", "there", "now", "the"}:
             return
         if word == "already" and after in ("i", "we"):
             score = 1.4
@@ -361,7 +361,7 @@ class ClauseStarts(LeadingPhrases):
             if t.form[i + 1 : i + 2] == ["g"]:
                 score += 1.2
                 self.latent.add(i)
-            if after in (
+            if after in {
                 "now",
                 "today",
                 "first",
@@ -378,7 +378,7 @@ class ClauseStarts(LeadingPhrases):
                 "for",
                 "thank",
                 "thanks",
-            ):
+            }:
                 score += 1.0
             if i > 0 and (
                 self._purpose(i) or after == "we" and t.low[i + 2 : i + 3] in (["'ve"], ["can"], ["have"], ["do"])
@@ -391,10 +391,10 @@ class ClauseStarts(LeadingPhrases):
                 score = 0.4
             if i > 0 and self._first_before(i):
                 score -= 0.3 if following in ("VERB", "AUX") else 1.2
-            if following not in ("VERB", "DET", "PRON", "AUX", "NUM", "ADV", "PREP", "NOUN", "ADJ", "INTJ", "SUB"):
+            if following not in {"VERB", "DET", "PRON", "AUX", "NUM", "ADV", "PREP", "NOUN", "ADJ", "INTJ", "SUB"}:
                 score -= 1.0
-        elif word in ("now", "next", "first", "today", "already", "afterwards", "otherwise", "thereafter", "well"):
-            if following in ("PART", "CONJ", "END", "PUNCT", "TO") or (
+        elif word in {"now", "next", "first", "today", "already", "afterwards", "otherwise", "thereafter", "well"}:
+            if following in {"PART", "CONJ", "END", "PUNCT", "TO"} or (
                 following == "PREP" and word not in ("now", "next", "first")
             ):
                 score -= 1.5
@@ -415,7 +415,7 @@ class ClauseStarts(LeadingPhrases):
             ):
                 score -= 1.2
             if (
-                word in ("next", "first", "already", "today")
+                word in {"next", "first", "already", "today"}
                 and following == "SUB"
                 or word == "today"
                 and "already" in t.low[i + 1 : i + 4]

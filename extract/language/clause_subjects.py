@@ -36,7 +36,7 @@ class ClauseSubjects:
         return i >= 0 and (
             t.tag[i] == "VERB"
             and (
-                t.base[i] in ("let", "make", "help", "watch")
+                t.base[i] in {"let", "make", "help", "watch"}
                 or t.base[i] in grammar.CAUSATIVES
                 and subject.pronoun is not None
             )
@@ -47,7 +47,7 @@ class ClauseSubjects:
         """The subject of a base form ("the wedges come loose"), or None where what stands before belongs to the clause before."""
         t = self.t
         before = subject.first - 1
-        if subject.pronoun in ("anything", "everything", "nothing", "something"):
+        if subject.pronoun in {"anything", "everything", "nothing", "something"}:
             return None
         if before >= 0 and (
             t.tag[before] == "SUB"
@@ -60,7 +60,7 @@ class ClauseSubjects:
             return subject
         if subject.pronoun == "you" or t.low[subject.first] == "y'":
             return subject if before < 0 or t.tag[before] not in ("PREP", "TO", "VERB") else None
-        if subject.pronoun in ("it", "them", "em", "'em", "me", "us", "him", "her", "that", "this", "one", "there"):
+        if subject.pronoun in {"it", "them", "em", "'em", "me", "us", "him", "her", "that", "this", "one", "there"}:
             return None
         base = t.base[at] if t.tag[at] == "VERB" else t.low[at]
         held = self.chunk_at.get(at + 1)
@@ -69,9 +69,9 @@ class ClauseSubjects:
             held is not None
             and not counted
             and (
-                held.pronoun in ("it", "them", "em", "her")
-                or base in ("take", "hold", "hang", "apply", "point", "show", "run", "look")
-                and held.determiner in ("the", "your", "that", "both")
+                held.pronoun in {"it", "them", "em", "her"}
+                or base in {"take", "hold", "hang", "apply", "point", "show", "run", "look"}
+                and held.determiner in {"the", "your", "that", "both"}
             )
         ):
             return None
@@ -90,7 +90,7 @@ class ClauseSubjects:
                 elif base in STATING:
                     if (
                         not governed
-                        or base in ("have", "need", "require", "go", "come", "sit", "weigh", "belong")
+                        or base in {"have", "need", "require", "go", "come", "sit", "weigh", "belong"}
                         and chunk is subject
                     ):
                         return chunk
@@ -113,7 +113,7 @@ class ClauseSubjects:
         last = t.low[chunk.last - 1]
         if chunk.plural or (chunk.quantity or 0) > 1 or last.endswith("s") and not last.endswith("ss"):
             return True
-        if last in ("both", "these", "those", "all", "ones", "people"):
+        if last in {"both", "these", "those", "all", "ones", "people"}:
             return True
         return (
             chunk.first > 0
@@ -128,7 +128,7 @@ class ClauseSubjects:
         chunk = self.chunk_at.get(at + 1)
         return (
             chunk is not None
-            and t.base[at] in ("get", "take", "need", "weigh", "want", "have", "require", "hold")
+            and t.base[at] in {"get", "take", "need", "weigh", "want", "have", "require", "hold"}
             and t.low[chunk.last - 1] in MEASURES
         )
 

@@ -11,7 +11,7 @@ from extract.language.context import Tagged
 from extract.language.phrases import Chunk
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Head:
     """A verb that makes a clause: tokens `first` to `at`; `starts` are the tokens where its clause can begin, likeliest
     first. `link` says what it hangs on: "" a clause of its own, "and", "so", "sub", "contact" or "series"."""
@@ -25,7 +25,7 @@ class Head:
     subject: Chunk | None = None
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Tokens:
     """The tokens of a parse without its marks: the marks served to tell verbs from nouns, and are no words."""
 

@@ -49,14 +49,14 @@ class Parser:
             tag, word = t.tag[i], t.low[i]
             chunk = p.chunk_at.get(i)
             if chunk is not None:
-                counted = chunk.noun in ("time", "moment") and chunk.determiner in ("every", "each", "any", "the")
+                counted = chunk.noun in ("time", "moment") and chunk.determiner in {"every", "each", "any", "the"}
                 if counted and chunk.last < len(t) and t.tag[chunk.last] in ("DET", "PRON"):
                     opener, opener_at = "when", chunk.first
                     clause_start = chunk.last
                 i = chunk.last
                 continue
             if tag == "PUNCT":
-                if word in (",", ";", ":", ".", "-", "–", "—", "?", "!", "…"):
+                if word in {",", ";", ":", ".", "-", "–", "—", "?", "!", "…"}:
                     clause_start = i + 1
                     opener, opener_at = None, None
             elif tag == "ADV" and word in ("so", "then", "now") and any(verb.at >= clause_start for verb in verbs):
@@ -67,7 +67,7 @@ class Parser:
                 or (
                     tag == "PREP"
                     and word
-                    in (
+                    in {
                         "by",
                         "after",
                         "before",
@@ -80,7 +80,7 @@ class Parser:
                         "from",
                         "with",
                         "in",
-                    )
+                    }
                     and gerund_follows(t, i + 1)
                 )
             ):
@@ -142,7 +142,7 @@ class Parser:
         if t.low[i] not in grammar.BE and t.low[i] not in grammar.HAVE and t.low[i] not in ("got", "do"):
             return False
         j = i + 1
-        while j < len(t) and t.tag[j] in ("AUX", "ADV", "NEG", "TO", "INTJ"):
+        while j < len(t) and t.tag[j] in {"AUX", "ADV", "NEG", "TO", "INTJ"}:
             if t.tag[j] == "TO" and t.tag[j + 1 : j + 2] not in (["VERB"], ["AUX"], ["ADV"]):
                 break
             j += 1
@@ -178,11 +178,11 @@ class Parser:
             return False
         between = [t.low[j] for j in range(carrier.at + 1, verb.at)]
         if (
-            carrier.base in ("start", "begin", "finish", "carry")
+            carrier.base in {"start", "begin", "finish", "carry"}
             and verb.form == "g"
             and verb.opener in ("by", "with", None)
         ):
-            return not [word for word in between if word not in ("by", "off", "with", "on")]
+            return not [word for word in between if word not in {"by", "off", "with", "on"}]
         if carrier.base == "go" and "ahead" in between and len(between) <= 3:
             return True
         if carrier.base == "be" or carrier.base == "make":
@@ -196,12 +196,12 @@ class Parser:
                 for word in between
                 if word != "to" and word not in grammar.ADVERBS and word not in ("uh", "um", "er")
             ]
-            return not gap or (carrier.base in ("want", "need", "help", "get", "like") and len(gap) <= 4)
-        if carrier.base in ("need", "want", "require", "get") and verb.form in ("g", "n", "dn"):
+            return not gap or (carrier.base in {"want", "need", "help", "get", "like"} and len(gap) <= 4)
+        if carrier.base in {"need", "want", "require", "get"} and verb.form in ("g", "n", "dn"):
             return len(between) <= 1 or (
                 carrier.base in ("get", "have") and verb.form in ("n", "dn") and len(between) <= 5
             )
-        if carrier.base in ("help", "start", "begin", "stop", "continue") and verb.form in ("g", "b"):
+        if carrier.base in {"help", "start", "begin", "stop", "continue"} and verb.form in ("g", "b"):
             return len(between) <= 1
         return False
 
@@ -215,7 +215,7 @@ class Parser:
         to_infinitive = False
         question = False
         j = at - 1
-        while j >= 0 and t.tag[j] in ("AUX", "NEG", "ADV", "TO", "INTJ", "PRON"):
+        while j >= 0 and t.tag[j] in {"AUX", "NEG", "ADV", "TO", "INTJ", "PRON"}:
             if t.tag[j] == "PRON":
                 if not self._inverted(t, j):
                     break
@@ -266,7 +266,7 @@ class Parser:
     @staticmethod
     def _inverted(t: Tagged, j: int) -> bool:
         """A question's subject between auxiliary and verb ("can you hear me"), or "don't you go …"."""
-        return j > 0 and t.tag[j - 1] in ("AUX", "NEG") and t.low[j] in ("i", "you", "we", "they", "ye")
+        return j > 0 and t.tag[j - 1] in ("AUX", "NEG") and t.low[j] in {"i", "you", "we", "they", "ye"}
 
     def _subject(self, p: Parsed, verb: VerbPhrase, clause_start: int) -> None:
         t = p.tagged

@@ -25,15 +25,15 @@ def _discourse(context: Context, t: Tagged, i: int, previous: str, before: str, 
     """ "right", "well", "next": openers, unless they describe a noun."""
     word = t.low[i]
     if word in _ORDINALS and previous in ("DET", "NUM"):
-        described = context.noun_follows(t, i) or after in ("one", "ones", "two", "three", "step", "steps")
+        described = context.noun_follows(t, i) or after in {"one", "ones", "two", "three", "step", "steps"}
         return "ADJ" if described else "NOUN"
     if (
         word == "right"
-        and after in ("hand", "side", "angle", "angles", "front", "rear")
+        and after in {"hand", "side", "angle", "angles", "front", "rear"}
         and previous in ("DET", "PREP", "ADJ")
     ):
         return "ADJ"
-    return "ADV" if word in ("next", "first", "second", "last", "now", "so") else "INTJ"
+    return "ADV" if word in {"next", "first", "second", "last", "now", "so"} else "INTJ"
 
 
 def _joint(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
@@ -60,7 +60,7 @@ def _demonstrative(context: Context, t: Tagged, i: int, previous: str, before: s
             return "DET" if whole or after == "one" else "SUB"
         if previous == "VERB" and following == "DET":
             return "SUB"
-        if after in ("nothing", "everything", "it", "they", "you", "we", "there", "none") and previous not in (
+        if after in {"nothing", "everything", "it", "they", "you", "we", "there", "none"} and previous not in (
             "START",
             "PREP",
         ):
@@ -145,9 +145,9 @@ def _direction(context: Context, t: Tagged, i: int, previous: str, before: str, 
 
 
 def _back(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
-    if previous in ("START", "PUNCT", "CONJ", "INTJ", "ADV", "TO") and (
+    if previous in {"START", "PUNCT", "CONJ", "INTJ", "ADV", "TO"} and (
         after in ("off", "out", "up")
-        or after in ("the", "it", "them", "em", "this", "that", "those", "both", "your")
+        or after in {"the", "it", "them", "em", "this", "that", "those", "both", "your"}
         and not _AWAY.isdisjoint(t.low[i + 2 : i + 8])
     ):
         return ""  # "back the screw off"
@@ -165,9 +165,9 @@ def _back(context: Context, t: Tagged, i: int, previous: str, before: str, follo
 
 def _result(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
     """ "pull it clear": how a part is afterwards."""
-    if previous in ("VERB", "PRON", "NOUN", "PART") and following not in _NOMINAL and following != "VERB":
+    if previous in {"VERB", "PRON", "NOUN", "PART"} and following not in _NOMINAL and following != "VERB":
         return "PART" if previous != "NOUN" or i >= 2 else ""
-    return "PART" if previous == "VERB" and after in ("the", "a", "it", "them") else ""
+    return "PART" if previous == "VERB" and after in {"the", "a", "it", "them"} else ""
 
 
 #: The rules, and the words of each; a word that stands in two lists goes by the first.

@@ -15,7 +15,7 @@ _DIRECTION_PREPOSITIONS = frozenset(
 _ALWAYS_DIRECTION = frozenset(["off", "from", "into", "onto", "towards", "toward", "outta"])
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class PrepPhrase:
     """A preposition with its noun phrases: tokens `first` up to `last`; `chunks` may be empty ("by hand" has one)."""
 
@@ -26,7 +26,7 @@ class PrepPhrase:
     of: list[PrepPhrase] = field(default_factory=list)
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class VerbPhrase:
     """One verb with all that hangs on it.
 
@@ -58,7 +58,7 @@ class VerbPhrase:
     sequel: list[Chunk] = field(default_factory=list)
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Parsed:
     """An utterance with its tags, noun phrases and verbs."""
 
@@ -80,7 +80,7 @@ def is_direction(phrase: PrepPhrase, moves: bool) -> bool:
 
 
 def gerund_follows(t: Tagged, i: int) -> bool:
-    while i < len(t) and t.tag[i] in ("ADV", "INTJ", "NEG", "DET"):
+    while i < len(t) and t.tag[i] in {"ADV", "INTJ", "NEG", "DET"}:
         if t.tag[i] == "DET" and t.low[i] not in ("the",):
             return False
         i += 1
@@ -93,7 +93,7 @@ def prep_phrase(p: Parsed, i: int) -> PrepPhrase | None:
         return None
     preposition = t.low[i]
     j = i + 1
-    if preposition in ("out", "away", "up", "down", "back", "over", "off", "in", "inside", "on") and t.low[
+    if preposition in {"out", "away", "up", "down", "back", "over", "off", "in", "inside", "on"} and t.low[
         j : j + 1
     ] in (["of"], ["from"], ["to"], ["onto"], ["into"], ["through"]):
         preposition = f"{preposition} {t.low[j]}"
@@ -148,20 +148,20 @@ def clause_starts(p: Parsed, i: int) -> bool:
     j = chunk.last
     while j < len(t):
         if t.tag[j] in ("AUX",) or (
-            t.tag[j] == "VERB" and t.form[j] in ("s", "d", "dn", "b", "n") and (t.form[j] != "n")
+            t.tag[j] == "VERB" and t.form[j] in {"s", "d", "dn", "b", "n"} and (t.form[j] != "n")
         ):
             return (
                 t.tag[j] == "AUX"
                 or t.form[j] in ("s", "d", "dn")
                 or (t.form[j] == "b" and (chunk.plural or chunk.kind == "person"))
             )
-        if t.low[j] in ("so", "then", "now", "next"):
+        if t.low[j] in {"so", "then", "now", "next"}:
             return False
         if t.tag[j] in ("ADV", "NEG", "INTJ"):
             j += 1
             continue
         phrase = prep_phrase(p, j)
-        if phrase is None or phrase.preposition not in ("of", "on", "in", "at", "round", "around", "with", "for"):
+        if phrase is None or phrase.preposition not in {"of", "on", "in", "at", "round", "around", "with", "for"}:
             return False
         j = phrase.last
     return False
@@ -185,7 +185,7 @@ def add_complements(p: Parsed, verb: VerbPhrase, lexicon: Lexicon) -> None:
             if verb.objects and i == verb.objects[-1].last and t.tag[i - 1] not in ("CONJ",):
                 if verb.objects[-1].kind == "person":  # "give me the …", "let us …"
                     verb.objects = []
-                elif verb.base in ("give", "hand", "get", "show", "tell") and len(verb.objects) == 1:
+                elif verb.base in {"give", "hand", "get", "show", "tell"} and len(verb.objects) == 1:
                     pass
                 else:
                     break
@@ -216,7 +216,7 @@ def add_complements(p: Parsed, verb: VerbPhrase, lexicon: Lexicon) -> None:
             if (
                 clause_starts(p, phrase.chunks[0].first)
                 and verb.objects
-                and phrase.preposition in ("on", "after", "before", "with")
+                and phrase.preposition in {"on", "after", "before", "with"}
                 and len(phrase.chunks) == 1
                 and t.tag[phrase.last : phrase.last + 1] == ["AUX"]
             ):
@@ -301,7 +301,7 @@ def _list_goes_on(p: Parsed, i: int) -> bool:
     if clause_starts(p, i):
         return False
     phrase = prep_phrase(p, j)
-    if phrase is not None and phrase.preposition in ("of", "from", "on", "in", "at", "for", "with"):
+    if phrase is not None and phrase.preposition in {"of", "from", "on", "in", "at", "for", "with"}:
         j = phrase.last
     bare = chunk.determiner is None and i > 2 and t.low[i - 1] == "," and chunk.pronoun is None
     if bare and t.tag[j : j + 1] in (["PREP"], ["PUNCT"], []) and t.low[j : j + 1] != [","] and t.tag[i - 2] == "NOUN":
@@ -341,7 +341,7 @@ def _is_particle(p: Parsed, verb: VerbPhrase, i: int, passive: bool, lexicon: Le
         return False
     # An -ing or -s form with a subject that moves by itself ("comes off the hub") takes no object.
     if (
-        verb.base in ("come", "go", "sit", "fit", "slide", "drop", "fall")
+        verb.base in {"come", "go", "sit", "fit", "slide", "drop", "fall"}
         and verb.form in ("s", "g")
         and verb.subject is not None
     ):

@@ -23,7 +23,7 @@ _NO_NAME = (
 _ONLY_PRONOUNS = grammar.PRONOUNS - grammar.DETERMINERS
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Tagged:
     """An utterance as parallel lists over its tokens; offsets are characters of `text`.
 
@@ -105,7 +105,7 @@ class Context:
             participle = "b" not in forms and ("d" in forms or "n" in forms or "g" in forms)
             if "ADJ" not in word_class.tags and "NOUN" not in word_class.tags and not participle:
                 return False
-            if word_class.tags[0] == "VERB" and self.peek(t, j + 1) in ("DET", "PRON", "TO", "NUM"):
+            if word_class.tags[0] == "VERB" and self.peek(t, j + 1) in {"DET", "PRON", "TO", "NUM"}:
                 return False
             j += 1
         return False
@@ -158,7 +158,7 @@ class Context:
             return False
         before = t.low[j - 1] if j else ""
         return (
-            j == 0 or t.tag[j - 1] in ("VERB", "PREP", "PUNCT") or before in ("any", "no", "all", "every", "each", "of")
+            j == 0 or t.tag[j - 1] in ("VERB", "PREP", "PUNCT") or before in {"any", "no", "all", "every", "each", "of"}
         )
 
     def noun_before_conjunction(self, t: Tagged, i: int) -> bool:

@@ -36,7 +36,7 @@ class HiddenStarts(ClauseStarts):
             or i == 0
             or t.tag[i - 1] == "DET"
             and (t.low[i - 1] != "that" or t.tag[i + 1 : i + 2] != ["DET"])
-            or t.tag[i - 1] in ("TO", "CONJ", "AUX", "NEG", "SUB")
+            or t.tag[i - 1] in {"TO", "CONJ", "AUX", "NEG", "SUB"}
         ):
             return
         word_class = self.words.of(t.low[i])
@@ -73,7 +73,7 @@ class HiddenStarts(ClauseStarts):
             or j < len(t)
             and (
                 t.tag[j] in ("DET", "NUM")
-                or t.low[j] in ("it", "them", "em", "her", "him", "those", "that", "these", "this")
+                or t.low[j] in {"it", "them", "em", "her", "him", "those", "that", "these", "this"}
             )
         )
         if not direct or t.tag[i] == "PART" and t.low[i] != "back":
@@ -90,7 +90,7 @@ class HiddenStarts(ClauseStarts):
             word_class.thing
             and word_class.tags[0] != "VERB"
             and t.tag[i + 1] != "SUB"
-            and t.low[j] not in ("it", "them", "em", "this")
+            and t.low[j] not in {"it", "them", "em", "this"}
         ):
             score -= 0.3
         self.latent.add(i)
@@ -116,7 +116,7 @@ class HiddenStarts(ClauseStarts):
             and t.low[i + 1 : i + 3] == ["back", "together"]
             and t.low[i + 3 : i + 4] in (["it"], ["you"], ["the"], ["there"])
             and i
-            and t.tag[i - 1] not in ("AUX", "PREP", "VERB", "ADV")
+            and t.tag[i - 1] not in {"AUX", "PREP", "VERB", "ADV"}
         ):
             self._raise(i, 0.8)
             self.latent.add(i)
@@ -133,7 +133,7 @@ class HiddenStarts(ClauseStarts):
             or t.tag[i] not in ("NOUN", "VERB")
         ):
             return
-        if t.tag[i - 1] not in ("NOUN", "PRON", "PART", "ADV") or i in self.chunk_of and self.chunk_of[i].last > i + 1:
+        if t.tag[i - 1] not in {"NOUN", "PRON", "PART", "ADV"} or i in self.chunk_of and self.chunk_of[i].last > i + 1:
             return
         following = [head for head in self.heads if i < head.first < i + 12]
         if following and following[0].command and not following[0].link:
@@ -156,21 +156,21 @@ class HiddenStarts(ClauseStarts):
             if (
                 t.low[i] in HEADINGS
                 and t.tag[i] in ("NOUN", "VERB", "ADJ")
-                and t.tag[i - 1] not in ("DET", "PREP", "CONJ", "ADJ", "TO")
-                and (i + 1 >= len(t) or t.low[i + 1] == "of" or t.tag[i + 1] in ("VERB", "DET", "INTJ", "NUM"))
+                and t.tag[i - 1] not in {"DET", "PREP", "CONJ", "ADJ", "TO"}
+                and (i + 1 >= len(t) or t.low[i + 1] == "of" or t.tag[i + 1] in {"VERB", "DET", "INTJ", "NUM"})
             ):
                 self._raise(i, 0.8)
                 self.latent.add(i)
         for chunk in self.chunks:
             after = chunk.last
-            while after < len(t) and t.tag[after] in ("ADV", "INTJ") and t.low[after] in ("now", "uh", "um", "er"):
+            while after < len(t) and t.tag[after] in ("ADV", "INTJ") and t.low[after] in {"now", "uh", "um", "er"}:
                 after += 1
             measure = self.chunk_at.get(after)
             if (
                 measure is not None
                 and chunk.pronoun is None
                 and t.tag[measure.first] == "NUM"
-                and t.low[measure.last - 1] in ("pounds", "metres", "meters", "degrees", "nm")
+                and t.low[measure.last - 1] in {"pounds", "metres", "meters", "degrees", "nm"}
                 and not self._governed(chunk)
             ):
                 self._raise(chunk.first, 0.9)
@@ -189,13 +189,13 @@ class HiddenStarts(ClauseStarts):
         last = chunk.last - 1
         word = t.low[last]
         word_class = self.words.of(word)
-        if last <= chunk.first + 1 or word in MEASURES or word in ("times", "ends", "turns", "parts"):
+        if last <= chunk.first + 1 or word in MEASURES or word in {"times", "ends", "turns", "parts"}:
             return False
         following = t.low[last + 1] if last + 1 < len(t) else ""
         if (
             word_class.thing
             and t.tag[last + 1 : last + 2] != ["PART"]
-            and following not in ("like", "off", "out", "up", "away", "apart")
+            and following not in {"like", "off", "out", "up", "away", "apart"}
         ):
             return False
         if "s" not in word_class.forms or "VERB" not in word_class.tags or t.tag[chunk.first] != "DET":

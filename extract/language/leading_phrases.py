@@ -44,7 +44,7 @@ class LeadingPhrases(ClauseHeads):
         while chunk.first > 1 and t.low[chunk.first - 1] == "of" and chunk.first - 1 in self.ends_at:
             chunk = self.ends_at[chunk.first - 1]
         i = chunk.first - 1
-        if i > 0 and t.low[i] == "of" and t.low[i - 1] in ("regardless", "instead", "ahead", "irrespective"):
+        if i > 0 and t.low[i] == "of" and t.low[i - 1] in {"regardless", "instead", "ahead", "irrespective"}:
             return i - 1
         wider = i > 1 and t.low[i] == "than" and t.tag[i - 1] == "ADJ" and i - 1 in self.ends_at
         if (
@@ -58,7 +58,7 @@ class LeadingPhrases(ClauseHeads):
             return self._prep_phrase_before(i - 1)  # "on tubs wider than an arm", "on tubs made before …"
         return (
             i
-            if i >= 0 and (t.tag[i] == "PREP" or t.tag[i] == "SUB" and t.low[i] in ("before", "after", "as", "like"))
+            if i >= 0 and (t.tag[i] == "PREP" or t.tag[i] == "SUB" and t.low[i] in {"before", "after", "as", "like"})
             else None
         )
 
@@ -75,7 +75,7 @@ class LeadingPhrases(ClauseHeads):
             leads += 0.7
         elif (
             chunk.kind == "machine"
-            and chunk.determiner not in ("a", "this", "my", "our")
+            and chunk.determiner not in {"a", "this", "my", "our"}
             or t.low[first] in ("these", "those", "that")
         ):
             leads += 0.4
@@ -105,7 +105,7 @@ class LeadingPhrases(ClauseHeads):
         ):
             leads += (
                 0.8
-                if t.base[head.at] in ("find", "see", "have", "get") or t.low[head.first] in grammar.BE | grammar.HAVE
+                if t.base[head.at] in {"find", "see", "have", "get"} or t.low[head.first] in grammar.BE | grammar.HAVE
                 else 0.0
             )  # "behind the panel you find …"
         number = self.heads.index(head) if head is not None else 0
@@ -113,7 +113,7 @@ class LeadingPhrases(ClauseHeads):
             number
             and self.heads[number - 1].link == "sub"
             and self.heads[number - 1].opener_at is not None
-            and t.low[self.heads[number - 1].opener_at] in ("if", "when", "once", "where")
+            and t.low[self.heads[number - 1].opener_at] in {"if", "when", "once", "where"}
         ):
             leads -= 1.0
         if "same" in t.low[first : chunk.last]:
@@ -146,7 +146,7 @@ class LeadingPhrases(ClauseHeads):
             leads += 0.3  # what stands before is complete
         if head is None or head.command:
             leads -= 0.1
-        elif head.subject is not None and head.subject.pronoun in ("you", "we", "it", "there"):
+        elif head.subject is not None and head.subject.pronoun in {"you", "we", "it", "there"}:
             leads += 0.2
         self._raise(i, score + leads)
 
@@ -158,8 +158,8 @@ class LeadingPhrases(ClauseHeads):
             self._raise(head.first, 0.6)
         elif (
             head.first + 1 in self.chunk_at
-            and t.low[head.first] in ("is", "are", "can", "will", "does", "has")
-            and t.tag[head.first - 1] in ("PART", "ADV", "NOUN", "PRON")
+            and t.low[head.first] in {"is", "are", "can", "will", "does", "has"}
+            and t.tag[head.first - 1] in {"PART", "ADV", "NOUN", "PRON"}
         ):
             self._raise(head.first, 0.8)
         elif chunk is not None and chunk.first > 0 and t.tag[chunk.first - 1] == "PREP":

@@ -100,7 +100,7 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
         and not refit
     ):
         return True, False, "once-done"
-    if opener in _NO_ACT or opener in ("by", "after", "before", "once", "on"):
+    if opener in _NO_ACT or opener in {"by", "after", "before", "once", "on"}:
         return False, False, "subordinate"
     if (
         low_aux & {"would", "'d", "might", "wo", "could", "may"}
@@ -114,7 +114,7 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
             return pronoun not in ("it", "they"), False, "progressive"
         if verb.carried_by in ("need", "want", "require"):
             return True, False, "needs-doing"
-        if verb.carried_by in ("start", "begin", "finish", "carry"):
+        if verb.carried_by in {"start", "begin", "finish", "carry"}:
             return True, False, "imperative"
         if verb.joined and number and parsed.verbs[number - 1].form == "g":
             return mood(heard, parsed, number - 1, parsed.verbs[number - 1], refit=refit)
@@ -176,10 +176,10 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
             return "do" in low_aux and pronoun != "they", False, "emphatic"
         return True, False, "narrated"
     if low_aux & {"must", "should", "will", "'ll", "to"} or verb.carried_by in ("want", "need", "have"):
-        comes = verb.base in COMES and verb.particle in ("off", "out", "away", "apart") and subject.kind != "person"
+        comes = verb.base in COMES and verb.particle in {"off", "out", "away", "apart"} and subject.kind != "person"
         return comes, False, "part-moves"
     if "can" in low_aux and subject.kind in ("part", "fastener", "seal") and pronoun is None and subject.determiner:
-        return verb.base in COMES and verb.particle in ("off", "out", "away", "apart"), False, "part-moves"
+        return verb.base in COMES and verb.particle in {"off", "out", "away", "apart"}, False, "part-moves"
     several = subject.plural or (subject.first > 0 and t.tag[subject.first - 1] == "CONJ")
     if several and verb.base in COMES and verb.particle is not None:
         return _third_person(parsed, number, verb)
@@ -289,7 +289,7 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tu
     if any(
         phrase.preposition == "by"
         and phrase.chunks[0].kind not in ("person", "abstract")
-        and phrase.chunks[0].noun not in ("hand", "means", "use", "way")
+        and phrase.chunks[0].noun not in {"hand", "means", "use", "way"}
         for phrase in verb.phrases
     ):
         return False, False, "state"
@@ -299,22 +299,22 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tu
 def _third_person(parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, bool, str]:
     """ "the cover comes off next", "then the pump slides out": acts told of the part."""
     particle = verb.particle or next((phrase.preposition.split()[0] for phrase in verb.phrases), None)
-    if verb.base not in COMES or particle not in ("off", "out", "away", "up", "down", "apart"):
+    if verb.base not in COMES or particle not in {"off", "out", "away", "up", "down", "apart"}:
         return False, False, "statement"
     low = parsed.tagged.low
     subject = verb.subject
     if subject is None or verb.opener is not None:
         return False, False, "statement"
-    if subject.pronoun in ("it", "that", "this", "they") and any(
+    if subject.pronoun in {"it", "that", "this", "they"} and any(
         before.base != "be" for before in parsed.verbs[:number]
     ):
         return False, False, "statement"
-    if (subject.pronoun is not None or subject.kind in ("part", "fastener", "seal", "unknown")) and particle in (
+    if (subject.pronoun is not None or subject.kind in {"part", "fastener", "seal", "unknown"}) and particle in {
         "off",
         "out",
         "away",
         "apart",
-    ):
+    }:
         return True, False, "comes-off"
     sequenced = bool({"next", "then", "now", "first", "finally", "after"} & set(low))
     lone = subject.first <= 2 and (len(parsed.verbs) == 1 or subject.pronoun is not None) and "can" not in verb.aux

@@ -98,7 +98,7 @@ def objects(heard: Heard, index: int, at: int, gap: int = 3) -> list[Chunk]:
     start = next((c for c in parsed.chunks if at <= c.first <= at + gap), None)
     if start is None or any(t.tag[i] in ("PUNCT", "CONJ", "SUB") for i in range(at, start.first)):
         return []
-    if start.pronoun in ("any", "all", "both", "each") and start.last in parsed.chunk_at:
+    if start.pronoun in {"any", "all", "both", "each"} and start.last in parsed.chunk_at:
         start = parsed.chunk_at[start.last]
     found = [start]
     while (after := _joined_after(parsed, found[-1])) is not None:
@@ -163,7 +163,7 @@ def _joined_after(parsed: Parsed, chunk: Chunk) -> Chunk | None:
         i = inner.last
     if t.low[i : i + 2] == ["as", "well"] and t.low[i + 2 : i + 3] == ["as"]:
         i += 3
-    elif i < len(t) and (t.tag[i] == "CONJ" and t.low[i] in ("and", "or", "plus", "&") or t.low[i] == ","):
+    elif i < len(t) and (t.tag[i] == "CONJ" and t.low[i] in {"and", "or", "plus", "&"} or t.low[i] == ","):
         while i < len(t) and (t.tag[i] == "CONJ" or t.low[i] == ","):
             i += 1
     else:
@@ -172,7 +172,7 @@ def _joined_after(parsed: Parsed, chunk: Chunk) -> Chunk | None:
     if (
         after is None
         or after.kind in ("person", "abstract")
-        or after.pronoun in ("it", "they", "that", "this", "you", "there")
+        or after.pronoun in {"it", "they", "that", "this", "you", "there"}
     ):
         return None
     if any(verb.subject is after for verb in parsed.verbs):

@@ -173,7 +173,7 @@ def _read_words(words: list[str], at: int) -> SpokenNumber | None:
     if rest == ["and", "a", "quarter"]:
         return SpokenNumber(value + 0.25, used + 3)
     if rest[:1] and rest[0] in _DENOMINATORS and value < 20 and used == 1:
-        if rest[0] in ("third", "fifth", "eighth", "tenth") and value != 1:
+        if rest[0] in {"third", "fifth", "eighth", "tenth"} and value != 1:
             return SpokenNumber(value, used)
         return SpokenNumber(value / _DENOMINATORS[rest[0]], used + 1)
     return SpokenNumber(value, used)
@@ -195,7 +195,7 @@ def _take(parts: list[str], total: float, group: float, has_group: bool, last: s
                 group = group * 100 + value  # "one fifteen"
             else:
                 return None
-            last = "small" if last in ("", "hundred", "scale", "tens") else "final"
+            last = "small" if last in {"", "hundred", "scale", "tens"} else "final"
         elif part in _TENS:
             value = _TENS[part]
             if last in ("hundred", "scale", ""):

@@ -42,7 +42,7 @@ _LEXICON_KINDS: dict[str, Kind] = {
 }  # fmt: skip
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Chunk:
     """A noun phrase over the tokens `first` up to, not including, `last`; `head` is the token of its head noun.
 
@@ -131,7 +131,7 @@ class Chunker:
             if t.tag[i] == "DET":
                 if word == "both":
                     quantity, quantity_text = 2, word
-                elif word in ("some", "any", "several", "few", "many", "various"):
+                elif word in {"some", "any", "several", "few", "many", "various"}:
                     vague = word
                     quantity_text = word
                 else:
@@ -175,18 +175,18 @@ class Chunker:
                 and self._nominal_follows(t, i + 2)
             ):
                 i += 2  # "twelve numbers of bolts"
-            elif word in ("set", "lot", "lots", "bunch", "handful", "number", "load", "kind", "sort", "type", "bit", "piece",
-                          "length", "each", "rest", "few") and i + 1 < len(t) and t.low[i + 1] == "of" and i > at - 1:  # fmt: skip
+            elif word in {"set", "lot", "lots", "bunch", "handful", "number", "load", "kind", "sort", "type", "bit", "piece",
+                          "length", "each", "rest", "few"} and i + 1 < len(t) and t.low[i + 1] == "of" and i > at - 1:  # fmt: skip
                 if not self._nominal_follows(t, i + 2) and t.tag[i + 2 : i + 3] not in (["DET"], ["PRON"]):
                     break
                 if word == "set" or (word == "load" and t.low[i - 1] != "a"):
                     break
-                if word in ("lot", "lots", "bunch", "handful", "number", "load", "few"):
+                if word in {"lot", "lots", "bunch", "handful", "number", "load", "few"}:
                     vague = word
                     quantity_text = word
                 i += 1
             elif word == "of" and i > at and (t.low[i - 1] in grammar.DETERMINERS or t.tag[i - 1] == "NUM"
-                                              or t.low[i - 1] in _COUNT_NOUNS or vague or t.low[i - 1] in ("kind", "sort", "type", "rest", "bit", "piece", "length")):  # fmt: skip
+                                              or t.low[i - 1] in _COUNT_NOUNS or vague or t.low[i - 1] in {"kind", "sort", "type", "rest", "bit", "piece", "length"}):  # fmt: skip
                 if t.tag[i + 1 : i + 2] == ["PRON"]:
                     pronoun = self._pronoun(t, i + 1)
                     if pronoun:
@@ -212,7 +212,7 @@ class Chunker:
         while i < len(t):
             tag, word = t.tag[i], t.low[i]
             if tag == "NOUN" or (tag == "ADJ" and self._goes_on(t, i)):
-                if tag == "ADJ" and head >= 0 and word in ("new", "fresh", "old", "more"):
+                if tag == "ADJ" and head >= 0 and word in {"new", "fresh", "old", "more"}:
                     break
                 if tag == "NOUN":
                     if head >= 0 and self._starts_new_thing(t, i, head):
@@ -232,14 +232,14 @@ class Chunker:
                     names.append(i)
                 else:
                     size = size or (word if _SIZE_WORD.match(word) else None)
-                    if word in ("several", "few", "usual", "various", "odd"):
+                    if word in {"several", "few", "usual", "various", "odd"}:
                         vague = word
                 i += 1
             elif (
                 tag == "NUM"
                 and head < 0
                 and t.low[i - 1]
-                in ("other", "remaining", "last", "first", "same", "new", "next", "old", "short", "long")
+                in {"other", "remaining", "last", "first", "same", "new", "next", "old", "short", "long"}
             ):
                 value = t.number[i]
                 quantity = int(value) if value is not None and float(value).is_integer() else None
@@ -342,7 +342,7 @@ class Chunker:
         if i >= len(t):
             return 0
         unit = read_unit(t.low, i)
-        if unit and unit[0] in ("mm", "in", "thou", "cm", "t", "l", "ft", "kg", "bar") and t.low[i] not in ("in", "l"):
+        if unit and unit[0] in {"mm", "in", "thou", "cm", "t", "l", "ft", "kg", "bar"} and t.low[i] not in ("in", "l"):
             return unit[1]
         return 0
 
@@ -374,7 +374,7 @@ class Chunker:
 
     def _pronoun(self, t: Tagged, at: int) -> Chunk | None:
         word = t.low[at]
-        if word in ("this", "that", "these", "those", "each", "both", "all") and t.low[at + 1 : at + 2] in (
+        if word in {"this", "that", "these", "those", "each", "both", "all"} and t.low[at + 1 : at + 2] in (
             ["one"],
             ["ones"],
             ["lot"],
@@ -383,8 +383,8 @@ class Chunker:
         ):
             last = at + 2
             return Chunk(at, last, at, t.phrase(at, last), word, pronoun=t.phrase(at, last).lower(),
-                         plural=word in ("these", "those", "both", "all"), quantity=2 if word == "both" else None)  # fmt: skip
-        if word not in grammar.PART_PRONOUNS and word not in (
+                         plural=word in {"these", "those", "both", "all"}, quantity=2 if word == "both" else None)  # fmt: skip
+        if word not in grammar.PART_PRONOUNS and word not in {
             "all",
             "some",
             "one",
@@ -395,7 +395,7 @@ class Chunker:
             "another",
             "yours",
             "mine",
-        ):
+        }:
             return Chunk(
                 at,
                 at + 1,
@@ -406,7 +406,7 @@ class Chunker:
                 pronoun=word,
             )
         quantity = 2 if word == "both" else None
-        plural = word in ("them", "em", "'em", "they", "these", "those", "both", "all", "ones")
+        plural = word in {"them", "em", "'em", "they", "these", "those", "both", "all", "ones"}
         last = at + 1
         if word in ("all", "both") and t.tag[last : last + 1] == ["NUM"]:
             value = t.number[last]
@@ -420,9 +420,9 @@ class Chunker:
         """A phrase without its noun: "that one", "the new ones", "all ten", "the other", "with a seventeen"."""
         j = i
         new = False
-        while j < len(t) and t.low[j] in ("new", "old", "other", "last", "first", "second", "next", "remaining", "rest",
+        while j < len(t) and t.low[j] in {"new", "old", "other", "last", "first", "second", "next", "remaining", "rest",
                                           "long", "short", "big", "small", "left", "right", "front", "rear", "top", "bottom", "outer", "inner",
-                                          "upper", "lower", "left-hand", "right-hand", "lot"):  # fmt: skip
+                                          "upper", "lower", "left-hand", "right-hand", "lot"}:  # fmt: skip
             new = new or t.low[j] == "new"
             j += 1
         if t.low[j : j + 1] in (["one"], ["ones"], ["lot"]) and t.tag[j] in ("PRON", "NUM", "NOUN"):
@@ -432,7 +432,7 @@ class Chunker:
                          pronoun=t.phrase(i, last).lower() if j > i else t.phrase(at, last).lower())  # fmt: skip
         if t.tag[at] == "DET" and i == j and quantity is None and size is None:
             return None
-        if j > i and determiner and t.low[j - 1] in ("other", "rest", "lot", "same", "last", "next"):
+        if j > i and determiner and t.low[j - 1] in {"other", "rest", "lot", "same", "last", "next"}:
             return Chunk(at, j, j - 1, t.phrase(at, j), t.low[j - 1], determiner=determiner, quantity=quantity,
                          quantity_text=quantity_text, pronoun=t.phrase(at, j).lower())  # fmt: skip
         if size is not None and quantity is None:

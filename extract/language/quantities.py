@@ -131,7 +131,7 @@ def _unit_behind(t: Tagged, at: int) -> tuple[str, float | None, int, int] | Non
     j = at
     while j < len(t) and j < at + 4:
         unit = unit_at(t, j)
-        if unit is not None and not (j > at and unit[0] in ("mm", "g", "A", "V", "N") and t.low[j] in ("g", "v", "n")):
+        if unit is not None and not (j > at and unit[0] in {"mm", "g", "A", "V", "N"} and t.low[j] in ("g", "v", "n")):
             return unit[0], unit[1], unit[2], j + unit[2]
         if t.low[j] not in _BETWEEN:
             return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_left
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -23,11 +24,16 @@ _CLEANING = frozenset("scrape clean wipe brush wash blow scrub rub sand peel".sp
 _SLINGING = frozenset("put place hook wrap pass sling loop tie hang get slip lay throw run".split())
 #: Senses that are done to solid parts only.
 _SOLID = frozenset("tighten loosen unclip turn hold straighten mark support cut secure disconnect connect".split())
+#: Senses that leave a part somewhere, and prepositions that then tell where.
+_PUTTING = frozenset({"place", "support", "secure", "collect", "fit"})
+_WHERE_PUT = frozenset("on in around round under underneath behind above".split())
+#: Prepositions that tell no place.
+_NO_PLACE = frozenset("with by for until till without about like per during as than before after".split())
 _NEVER_MEANT = frozenset({"person", "abstract"})
 _WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class _Candidate:
     mention: Mention
     utterance: int
@@ -42,7 +48,7 @@ def resolve(heard: Heard) -> list[dict[int, Mention]]:
     resolved: list[dict[int, Mention]] = []
     for index, parsed in enumerate(heard.parsed):
         resolved.append(_resolve_utterance(heard, index, parsed, history))
-        history[:] = [known for known in history if index - known.utterance < 40]
+        del history[: bisect_left(history, index - 39, key=_utterance)]
     return resolved
 
 
@@ -74,7 +80,7 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
             use == "object"
             and verb is not None
             and verb.base in _CLEANING
-            and mention.kind not in ("part", "fastener", "seal", "tool", "machine")
+            and mention.kind not in {"part", "fastener", "seal", "tool", "machine"}
             and any(phrase.preposition.split()[0] in ("off", "from", "out") for phrase in verb.phrases)
         ):
             use = "of"  # what is scraped off is gone; the part that it was on stays in mind
@@ -139,7 +145,7 @@ def _comes_into_focus(verb: VerbPhrase, chunk: Chunk) -> bool:
 def _goes_around(parsed: Parsed, verb: VerbPhrase, chunk: Chunk) -> bool:
     """Whether a sling or cover goes around this part ("a sling round the motor"): the part stays what is talked about."""
     return verb.base in _SLINGING and any(
-        chunk in phrase.chunks and phrase.preposition in ("round", "around", "under", "underneath", "over", "through")
+        chunk in phrase.chunks and phrase.preposition in {"round", "around", "under", "underneath", "over", "through"}
         for phrase in verb.phrases
     )
 
@@ -185,63 +191,36 @@ def _place_phrases(
     heard: Heard, parsed: Parsed, chunk: Chunk, verb: VerbPhrase | None
 ) -> tuple[str | None, str | None]:
     """Position (which part) and direction (where it is moved) from the phrases behind a noun phrase."""
+    if verb is None:
+        return None, None
     t = parsed.tagged
     positions: list[str] = []
     directions: list[str] = []
     phrases: list[PrepPhrase] = []
-    moves = False
-    if verb is not None:
+    if chunk in verb.objects:
+        order = verb.objects.index(chunk)
+        phrases = verb.phrases if chunk is verb.objects[-1] else verb.object_phrases.get(order, [])
+    elif chunk is verb.subject:
+        # "The rings of the sleeve and the washer of the plug": what follows "and" places the other subject.
+        own = itertools.takewhile(lambda phrase: "and" not in t.low[chunk.last : phrase.first], verb.subject_phrases)
+        phrases = [*own, *(verb.phrases if not verb.objects else [])]
+    if phrases:
         sense = heard.lexicon.verb_sense(verb.base, verb.particle)
         moves = sense is not None and sense.sense in MOVING
-        if chunk in verb.objects:
-            order = verb.objects.index(chunk)
-            phrases = verb.phrases if chunk is verb.objects[-1] else verb.object_phrases.get(order, [])
-        elif chunk is verb.subject:
-            # "The rings of the sleeve and the washer of the plug": what follows "and" places the other subject.
-            own = itertools.takewhile(
-                lambda phrase: "and" not in t.low[chunk.last : phrase.first], verb.subject_phrases
-            )
-            phrases = [*own, *(verb.phrases if not verb.objects else [])]
+        puts = sense is not None and sense.sense in _PUTTING
     for phrase in phrases:
         first = phrase.preposition.split()[0]
-        if first in (
-            "with",
-            "by",
-            "for",
-            "until",
-            "till",
-            "without",
-            "about",
-            "like",
-            "per",
-            "during",
-            "as",
-            "than",
-            "before",
-            "after",
-        ):
-            continue
-        if phrase.chunks[0].kind == "abstract" and first in ("on", "in", "at"):
-            continue
-        if phrase.chunks[0].pronoun == "there":
-            continue
-        words = t.phrase(phrase.first, phrase.last)
-        placed = is_direction(phrase, moves)
         if (
-            not placed
-            and verb is not None
-            and first in ("on", "in", "around", "round", "under", "underneath", "behind", "above")
+            first in _NO_PLACE
+            or phrase.chunks[0].kind == "abstract"
+            and first in ("on", "in", "at")
+            or phrase.chunks[0].pronoun == "there"
         ):
-            sense = heard.lexicon.verb_sense(verb.base, verb.particle)
-            placed = sense is not None and sense.sense in ("place", "support", "secure", "collect", "fit")
-        (directions if placed else positions).append(words)
+            continue
+        placed = is_direction(phrase, moves) or puts and first in _WHERE_PUT
+        (directions if placed else positions).append(t.phrase(phrase.first, phrase.last))
     # A relative clause that tells which one: "the bolts that carry the arm".
-    if (
-        verb is not None
-        and chunk.last < len(t)
-        and t.low[chunk.last] in ("that", "which")
-        and t.tag[chunk.last] == "SUB"
-    ):
+    if chunk.last < len(t.low) and t.low[chunk.last] in ("that", "which") and t.tag[chunk.last] == "SUB":
         for relative in parsed.verbs:
             if relative.opener_at == chunk.last and not relative.aux:
                 positions.append(t.phrase(chunk.last, relative.last))
@@ -256,28 +235,37 @@ def _antecedent(
     if (
         verb is not None
         and use == "subject"
-        and pronoun in ("it", "this", "that", "there")
+        and pronoun in {"it", "this", "that", "there"}
         and _impersonal(parsed, verb)
     ):
         return mention
     plural = chunk.plural or (chunk.quantity or 1) > 1
-    machine = pronoun in ("she", "her", "he", "him")
+    machine = pronoun in {"she", "her", "he", "him"}
     picks_one = pronoun.endswith(" one") and bool(_sides(heard, pronoun))
-    named_machine = any(known.mention.kind == "machine" for known in history)
+    named_machine = machine and any(known.mention.kind == "machine" for known in history)
+    points = pronoun in {"that", "this", "those", "these"}
+    beside: set[str] = set()
+    same_clause: set[tuple[int, int]] = set()
+    subject_before = None
+    acted_on = throws_away = False
+    if verb is not None:
+        throws_away = _thrown_away(heard, verb)
+        beside = _beside(verb, use)
+        same_clause = _same_clause(parsed, verb) if use == "object" else set()
+        subject_before = _subject_before(parsed, verb) if use == "subject" and verb.joined else None
+        acted_on = use == "object" or verb.form in ("n", "dn") or use == "subject" and verb.particle is not None
     scored: list[tuple[float, int, _Candidate]] = []
-    for order, known in enumerate(history):
+    first = 0 if machine else bisect_left(history, index - _LOOK_BACK, key=_utterance)
+    for order in range(first, len(history)):
+        known = history[order]
         distance = index - known.utterance
-        if distance > _LOOK_BACK and not machine:
-            continue
         held = known.mention
         if machine and held.kind != "machine":
             if named_machine or held.kind not in ("part", "unknown"):
                 continue
         elif held.kind in _NEVER_MEANT:
             continue
-        if verb is not None and held.text in _beside(verb, use):
-            continue
-        if held.pronoun is None and held.determiner in ("no",):
+        if held.text in beside or held.pronoun is None and held.determiner == "no":
             continue
         one_of_several = picks_one and held.plural
         if not machine and not one_of_several and not _number_fits(chunk, plural, held):
@@ -287,9 +275,9 @@ def _antecedent(
             score -= 0.8
         if distance == 0:
             score += 1.2
-        if use == "subject" and verb is not None and verb.joined and _was_subject(parsed, verb, held, index):
-            score += 2.5  # "a new cap is in the box and that goes on last"
-        if pronoun in ("that", "this", "those", "these"):
+            if subject_before is not None and held.place.start == subject_before:
+                score += 2.5  # "a new cap is in the box and that goes on last"
+        if points:
             # A demonstrative points at what was named last, whatever its place in the sentence.
             score += 0.5 * (1.5 - known.weight) - 0.4 * min(3, len(history) - 1 - order)
         if (
@@ -299,15 +287,12 @@ def _antecedent(
             and not _named_since(history, order)
         ):
             score += 2.0  # the same word again in one breath means the same part
-        if verb is not None:
-            if known.peeled and distance == 0 and _thrown_away(heard, verb):
-                score += 4.0  # "peel the mat off its frame and bin it": what was peeled off
-            if use == "object" or verb.form in ("n", "dn") or (use == "subject" and verb.particle is not None):
-                score += _acted_on(heard, verb, held)
-            if use == "object" and any(
-                held.place == heard_object for heard_object in _same_clause(parsed, verb, index)
-            ):
-                score -= 4.0
+        if throws_away and known.peeled and distance == 0:
+            score += 4.0  # "peel the mat off its frame and bin it": what was peeled off
+        if acted_on:
+            score += _acted_on(heard, verb, held)
+        if distance == 0 and (held.place.start, held.place.end) in same_clause:
+            score -= 4.0
         scored.append((score, order, known))
     if not scored:
         return mention
@@ -338,11 +323,14 @@ def _thrown_away(heard: Heard, verb: VerbPhrase) -> bool:
     return sense is not None and sense.sense == "discard"
 
 
-def _was_subject(parsed: Parsed, verb: VerbPhrase, held: Mention, index: int) -> bool:
-    """Whether a mention is the subject of the clause right before this verb's."""
-    before = [other for other in parsed.verbs if other.at < verb.at and other.subject is not None]
-    start = parsed.tagged.start
-    return bool(before) and held.place.utterance == index and held.place.start == start[before[-1].subject.first]
+def _utterance(candidate: _Candidate) -> int:
+    return candidate.utterance
+
+
+def _subject_before(parsed: Parsed, verb: VerbPhrase) -> int | None:
+    """Where the subject of the clause right before this verb's starts."""
+    before = [other.subject for other in parsed.verbs if other.at < verb.at and other.subject is not None]
+    return parsed.tagged.start[before[-1].first] if before else None
 
 
 def _beside(verb: VerbPhrase, use: str) -> set[str]:
@@ -390,7 +378,7 @@ def _sides(heard: Heard, pronoun: str) -> list[str]:
         word
         for word in pronoun.split()[:-1]
         if heard.lexicon.modifiers.get(word) == "position"
-        or word in ("top", "bottom", "left", "right", "front", "rear", "long", "short")
+        or word in {"top", "bottom", "left", "right", "front", "rear", "long", "short"}
     ]
 
 
@@ -414,36 +402,32 @@ def _number_fits(chunk: Chunk, plural: bool, held: Mention) -> bool:
     return plural == held_plural
 
 
-def _same_clause(parsed: Parsed, verb: VerbPhrase, index: int) -> list[Place]:
-    """Places of the other noun phrases that hang on the same verb: "it" is never one of them."""
+def _same_clause(parsed: Parsed, verb: VerbPhrase) -> set[tuple[int, int]]:
+    """Start and end of the other noun phrases that hang on the same verb: "it" is never one of them."""
     t = parsed.tagged
-    places: list[Place] = []
     others = [chunk for phrase in verb.phrases for chunk in phrase.chunks]
     if verb.subject is not None:
         others.append(verb.subject)
-    for chunk in others:
-        rule = f"term:{chunk.component}" if chunk.component else "noun-phrase"
-        places.append(Place(index, t.start[chunk.first], t.end[chunk.last - 1], rule))
-    return places
+    return {(t.start[chunk.first], t.end[chunk.last - 1]) for chunk in others}
 
 
 def _acted_on(heard: Heard, verb: VerbPhrase, held: Mention) -> float:
     """How usual it is to do this to such a thing."""
     sense = heard.lexicon.verb_sense(verb.base, verb.particle)
-    if held.kind == "tool" and sense is not None and sense.sense not in ("place", "hold", "turn", "operate", "wear"):
+    if held.kind == "tool" and sense is not None and sense.sense not in {"place", "hold", "turn", "operate", "wear"}:
         return -2.0
     if held.kind in ("fluid", "material") and sense is not None and sense.sense in _SOLID:
         return -4.0
     if (
         held.kind == "place"
         and sense is not None
-        and sense.sense not in ("clean", "inspect", "measure", "apply", "mark")
+        and sense.sense not in {"clean", "inspect", "measure", "apply", "mark"}
     ):
         return -1.5
     if sense is None or not sense.objects or "any" in sense.objects:
         return 0.0
     if held.kind in sense.objects:
         return 0.8
-    if held.kind in ("part", "unknown", "fastener", "seal") and "part" in sense.objects:
+    if held.kind in {"part", "unknown", "fastener", "seal"} and "part" in sense.objects:
         return 0.3
     return -1.0 if held.kind != "unknown" else 0.0

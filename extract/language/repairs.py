@@ -98,9 +98,9 @@ def _skip_negated(low: list[str], at: int) -> int:
     """ "… no wait, not two clicks, just one click": what is denied belongs to the correction's words."""
     index = at + 1
     while index < len(low) and index < at + 6:
-        if low[index] in ("just", "only", "but", ","):
+        if low[index] in {"just", "only", "but", ","}:
             index += 1
-            while index < len(low) and low[index] in ("just", "only", "but", ","):
+            while index < len(low) and low[index] in {"just", "only", "but", ","}:
                 index += 1
             return index
         index += 1
@@ -113,7 +113,7 @@ def _taken_back(low: list[str], edit: int, goes_on: int, sure: bool) -> int | No
     ahead = low[goes_on : goes_on + 3]
     number = read_number(low, goes_on)
     # Three, two, then one word alike: "must sit against the lever no … it must sit against the plate".
-    for skip in (0, 1) if ahead[:1] and ahead[0] in ("it", "they", "that", "you", "we", "i") else (0,):
+    for skip in (0, 1) if ahead[:1] and ahead[0] in {"it", "they", "that", "you", "we", "i"} else (0,):
         for length in (3, 2):
             key = low[goes_on + skip : goes_on + skip + length]
             if len(key) < length:
@@ -134,7 +134,7 @@ def _taken_back(low: list[str], edit: int, goes_on: int, sure: bool) -> int | No
                 ):
                     index -= 1
                 return index
-    if ahead and ahead[0] in (
+    if ahead and ahead[0] in {
         "the",
         "a",
         "an",
@@ -150,7 +150,7 @@ def _taken_back(low: list[str], edit: int, goes_on: int, sure: bool) -> int | No
         "those",
         "this",
         "it",
-    ):
+    }:
         for index in range(edit - 1, start - 1, -1):
             if low[index] == ahead[0]:
                 return index
@@ -158,7 +158,7 @@ def _taken_back(low: list[str], edit: int, goes_on: int, sure: bool) -> int | No
         return None
     if ahead and ahead[0] in ("the", "a", "an"):
         for index in range(edit - 1, start - 1, -1):
-            if low[index] in ("the", "a", "an", "this", "that"):
+            if low[index] in {"the", "a", "an", "this", "that"}:
                 return index
     return _clause_before(low, edit)
 
@@ -166,6 +166,6 @@ def _taken_back(low: list[str], edit: int, goes_on: int, sure: bool) -> int | No
 def _clause_before(low: list[str], edit: int) -> int | None:
     """Start of the clause that ends at token `edit`, for corrections that take back a whole act."""
     index = edit - 1
-    while index >= 0 and low[index] not in (",", ";", ".", "and", "then", "so", "but", "next", "now"):
+    while index >= 0 and low[index] not in {",", ";", ".", "and", "then", "so", "but", "next", "now"}:
         index -= 1
     return index + 1 if edit - index - 1 <= _LOOK_BACK else None

@@ -142,7 +142,7 @@ class Tagger:
             following = self.words.of(after) if after else None
             if following is not None and "s" in following.forms and following.work and not following.thing:
                 return True  # "one notes down the gap"
-        return after in ("has", "must", "should", "can", "is") and before not in ("number", "only")
+        return after in {"has", "must", "should", "can", "is"} and before not in ("number", "only")
 
     def _closed(self, t: Tagged, places: list[int]) -> None:
         """Words of the closed classes that go by their neighbours."""
@@ -159,7 +159,7 @@ class Tagger:
                 tags[i] = "AUX" if before in _POSSESSED else "X"
             elif (
                 word == "let"
-                and after in ("'s", "us", "me", "s")
+                and after in {"'s", "us", "me", "s"}
                 or word in ("na", "ta")
                 and before in ("gon", "got", "wan")
                 or word == "got"
@@ -171,7 +171,7 @@ class Tagger:
                 tags[i] = "AUX"
         # "let 's": both are one auxiliary.
         for i in places:
-            if low[i] == "let" and tags[i] == "AUX" and low[i + 1 : i + 2] and low[i + 1] in ("'s", "us", "me", "s"):
+            if low[i] == "let" and tags[i] == "AUX" and low[i + 1 : i + 2] and low[i + 1] in {"'s", "us", "me", "s"}:
                 tags[i + 1] = "AUX"
 
     @staticmethod
@@ -274,7 +274,7 @@ class Tagger:
             return
         if len(tags) == 1 and tags[0] != "VERB":
             bare = tags[0] == "ADJ" and previous in ("DET", "NUM") and (
-                following in ("END", "PUNCT", "PREP", "CONJ", "AUX") or after in grammar.VERBS_FIRST
+                following in {"END", "PUNCT", "PREP", "CONJ", "AUX"} or after in grammar.VERBS_FIRST
             )  # fmt: skip
             t.tag[i] = "NOUN" if bare and word_class.modifier != "state" else tags[0]
             return
@@ -300,11 +300,11 @@ class Tagger:
                 and not word_class.thing
             ):
                 t.tag[i] = "ADJ"
-            elif "NOUN" in others and previous in ("DET", "ADJ", "NUM", "NOUN", "PREP", "TO"):
+            elif "NOUN" in others and previous in {"DET", "ADJ", "NUM", "NOUN", "PREP", "TO"}:
                 t.tag[i] = "NOUN"
             else:
                 t.tag[i] = others[0]
-        elif others == ["NOUN"] and word_class.forms in ("g", "dn", "nd", "d", "n") and self.context.noun_follows(t, i):
+        elif others == ["NOUN"] and word_class.forms in {"g", "dn", "nd", "d", "n"} and self.context.noun_follows(t, i):
             t.tag[i] = "ADJ"
         else:
             t.tag[i] = others[0]

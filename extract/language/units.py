@@ -89,10 +89,14 @@ _unit("%", "percent", "per cent", "%")
 _unit("click", "click", "clicks", "notch", "notches", "flat", "flats", "thread", "threads")
 
 _LONGEST = max(len(words) for words in (*TORQUE_UNITS, *UNITS))
+_TORQUE_OPENERS = frozenset(words[0] for words in TORQUE_UNITS)
+_OPENERS = frozenset(words[0] for words in UNITS)
 
 
 def read_torque_unit(words: list[str], at: int) -> tuple[str, float, int] | None:
     """Read a torque unit that starts at token `at`: (symbol, newton metres of one unit, tokens used) or null."""
+    if at >= len(words) or words[at] not in _TORQUE_OPENERS:
+        return None
     for length in range(min(_LONGEST, len(words) - at), 0, -1):
         found = TORQUE_UNITS.get(tuple(words[at : at + length]))
         if found:
@@ -102,6 +106,8 @@ def read_torque_unit(words: list[str], at: int) -> tuple[str, float, int] | None
 
 def read_unit(words: list[str], at: int) -> tuple[str, int] | None:
     """Read any other unit that starts at token `at`: (symbol, tokens used) or null."""
+    if at >= len(words) or words[at] not in _OPENERS:
+        return None
     for length in range(min(_LONGEST, len(words) - at), 0, -1):
         found = UNITS.get(tuple(words[at : at + length]))
         if found:

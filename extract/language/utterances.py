@@ -95,7 +95,7 @@ def _is_sentence_end(words: Sequence[Word], mark: int, parser: Parser) -> bool:
         return True
     after = words[mark + 1].text
     if text.lower() in _ABBREVIATIONS or re.fullmatch(r"(?:[A-Za-z]\.)+", text):
-        return after[:1].isupper() and text.lower() not in ("no.", "nos.", "fig.", "e.g.", "i.e.", "approx.")
+        return after[:1].isupper() and text.lower() not in {"no.", "nos.", "fig.", "e.g.", "i.e.", "approx."}
     if text.endswith((".", "…", "...")) and after[:1].islower():
         return _starts_clause(words, mark + 1, parser)
     return True
@@ -108,7 +108,7 @@ def _starts_clause(words: Sequence[Word], at: int, parser: Parser) -> bool:
     if not parsed.verbs:
         return False
     verb = parsed.verbs[0]
-    if parsed.tagged.tag[0] in ("PREP", "CONJ", "TO", "PART") or verb.opener in _TRAILING:
+    if parsed.tagged.tag[0] in {"PREP", "CONJ", "TO", "PART"} or verb.opener in _TRAILING:
         return False
     return verb.subject is not None or verb.form == "b"
 

@@ -45,7 +45,7 @@ def is_verb(
         return tags[0] == "VERB" or (word_class.work and not word_class.thing) or (
             following in ("NOUN", "ADJ") and word_class.work
         )  # fmt: skip
-    if previous == "ADJ" and "g" in forms and following in ("PREP", "END", "PUNCT", "CONJ") and not only_verb:
+    if previous == "ADJ" and "g" in forms and following in {"PREP", "END", "PUNCT", "CONJ"} and not only_verb:
         return False
     if (
         previous == "ADJ"
@@ -57,7 +57,7 @@ def is_verb(
     ):
         return "b" in forms  # "on the automatic pull the …"
     if previous in ("DET", "NUM") or (previous == "ADJ" and before_is_attributive(t, i)):
-        if previous_word in ("them", "all", "both", "each") and previous != "DET":
+        if previous_word in {"them", "all", "both", "each"} and previous != "DET":
             return phrase_next
         return previous == "NUM" and "s" not in forms and phrase_next and "b" in forms and not word_class.thing
     if previous == "PREP":
@@ -73,7 +73,7 @@ def is_verb(
             return phrase_next or (following in ("NOUN", "ADJ") and not context.compound(t, i)) or (
                 only_verb and not context.noun_follows(t, i)
             )  # fmt: skip
-        if following in ("END", "PUNCT") or previous_word in ("of", "from", "with", "at", "for", "in", "into"):
+        if following in ("END", "PUNCT") or previous_word in {"of", "from", "with", "at", "for", "in", "into"}:
             return only_verb and "b" in forms and phrase_next
         return only_verb or (phrase_next and "b" in forms and t.tag[i - 1] != "PREP")
     if previous == "PRON":
@@ -82,13 +82,13 @@ def is_verb(
         if "b" in forms and (phrase_next or following in ("PART", "PREP")) and not clause_has_verb:
             return True
         if previous_word in ("it", "this", "that") and ("s" in forms or "d" in forms):
-            return not word_class.thing or following in ("DET", "PREP", "PART", "ADV", "END", "PUNCT")
+            return not word_class.thing or following in {"DET", "PREP", "PART", "ADV", "END", "PUNCT"}
         if previous_word in grammar.OBJECT_PRONOUNS and i >= 2 and t.low[i - 2] in grammar.CAUSATIVES:
             return True
         if "b" in forms and only_verb:
             return True
         return "b" in forms and word_class.work and (phrase_next or tags[0] == "VERB") and tags[0] != "ADJ"
-    if previous in ("START", "PUNCT", "CONJ", "SUB", "INTJ", "ADV"):
+    if previous in {"START", "PUNCT", "CONJ", "SUB", "INTJ", "ADV"}:
         return _at_clause_start(context, t, i, word_class, previous, previous_word, following, after)
     if previous in ("PART",):
         if "b" in forms and (phrase_next or only_verb):
@@ -96,7 +96,7 @@ def is_verb(
         return "b" in forms and word_class.work and tags[0] == "VERB" and following in ("NOUN", "ADJ")
     if previous == "VERB":
         # "go ahead and undo", "help lift the": a bare verb after a verb is rare; gerunds are not.
-        if "g" in forms and t.base[i - 1] in (
+        if "g" in forms and t.base[i - 1] in {
             "need",
             "want",
             "start",
@@ -106,7 +106,7 @@ def is_verb(
             "avoid",
             "mean",
             "require",
-        ):
+        }:
             return True
         if "n" in forms and t.base[i - 1] in ("get", "need", "want") and not context.noun_follows(t, i):
             return True
@@ -143,7 +143,7 @@ def _at_clause_start(
             and word_class.thing
             and not only_verb
             and following != "DET"
-            and after not in ("it", "them", "em", "'em")
+            and after not in {"it", "them", "em", "'em"}
             and context.bare_noun_before(t, i)
         ):
             return False  # "oil and grease", "any nut or bolt"
@@ -156,7 +156,7 @@ def _at_clause_start(
             listed and tags[0] != "VERB" and not _phrasal(context, t.low[i], after)
         ):
             return tags[0] == "VERB" or word_class.work
-        if previous == "CONJ" and following in ("END", "PUNCT", "PREP", "AUX", "CONJ"):
+        if previous == "CONJ" and following in {"END", "PUNCT", "PREP", "AUX", "CONJ"}:
             coordinated_noun = context.noun_before_conjunction(t, i)
             if coordinated_noun and word_class.thing:
                 return False
@@ -171,7 +171,7 @@ def _at_clause_start(
                 return False  # "oil and grease attack …"
         if tags[0] == "NOUN" and after in ("for", "of") and not only_verb:
             return False
-        if following in ("PREP", "END", "PUNCT", "CONJ", "TO"):
+        if following in {"PREP", "END", "PUNCT", "CONJ", "TO"}:
             return (word_class.work and tags[0] != "ADJ") or tags[0] == "VERB"
         if following == "VERB" and not word_class.work:
             return False
@@ -188,20 +188,20 @@ def _at_clause_start(
         return only_verb or (not word_class.thing and phrase_next)
     if ("d" in forms or "n" in forms) and phrase_next:
         return True
-    return only_verb or ("n" in forms and word_class.work and following in ("PREP", "ADV", "PART", "TO"))
+    return only_verb or ("n" in forms and word_class.work and following in {"PREP", "ADV", "PART", "TO"})
 
 
 def _phrasal(context: Context, word: str, particle: str) -> bool:
     """Whether the lexicon knows the verb with this particle, and the particle is not also the usual preposition of a place."""
     sense = context.words.lexicon.verb_sense(word, particle)
-    return particle not in ("on", "in", "over", "through") and sense is not None and particle in sense.particles
+    return particle not in {"on", "in", "over", "through"} and sense is not None and particle in sense.particles
 
 
 def _moves_off(t: Tagged, i: int) -> bool:
     """Whether "off", "out" or "away" stands behind the word, at most an adverb between, and ends its clause."""
     j = i + 2 if t.low[i + 1 : i + 2] in (["right"], ["straight"], ["just"]) else i + 1
     return t.low[j : j + 1] in (["off"], ["out"], ["away"]) and (
-        j + 1 >= len(t) or t.low[j + 1] in (",", ".", "and", "so", "then", "next", "off", "of")
+        j + 1 >= len(t) or t.low[j + 1] in {",", ".", "and", "so", "then", "next", "off", "of"}
     )
 
 
@@ -225,13 +225,13 @@ def _after_noun(
         # A new clause without a mark between ("… the cover lift it off"), or a participle behind its noun.
         term = context.words.terms.get(t.low[i])
         named = f"{t.low[i - 1]} {t.low[i]}" in context.words.terms or (
-            term is not None and term.kind in ("fluid", "material") and i > 1 and t.tag[i - 2] in ("DET", "ADJ", "VERB", "PREP")
+            term is not None and term.kind in ("fluid", "material") and i > 1 and t.tag[i - 2] in {"DET", "ADJ", "VERB", "PREP"}
         )  # fmt: skip
         if named and not only_verb:
             return False
         if "b" in forms and phrase_next and (word_class.work or only_verb or tags[0] == "VERB"):
-            return not word_class.thing or only_verb or tags[0] == "VERB" or after in (
-                "it", "them", "em", "the", "your", "that", "those", "both")  # fmt: skip
+            return not word_class.thing or only_verb or tags[0] == "VERB" or after in {
+                "it", "them", "em", "the", "your", "that", "those", "both"}  # fmt: skip
         if (
             "b" in forms
             and word_class.work
@@ -242,9 +242,9 @@ def _after_noun(
             return True
         if "b" in forms and plural_before and word_class.work and _moves_off(t, i):
             return True  # "… and the two gears slide right off"
-        if ("n" in forms or "d" in forms or "g" in forms) and (only_verb or tags[0] == "VERB") and following in (
+        if ("n" in forms or "d" in forms or "g" in forms) and (only_verb or tags[0] == "VERB") and following in {
             "PREP", "PART", "ADV", "DET", "TO", "END", "PUNCT", "AUX", "CONJ",
-        ):  # fmt: skip
+        }:  # fmt: skip
             return True
         if "s" in forms and only_verb:
             return True
@@ -253,13 +253,13 @@ def _after_noun(
         return True
     if after in grammar.BE and ("b" in forms or "s" in forms) and not only_verb:
         return False  # "the generator set is …"
-    if t.low[i - 1] in ("lot", "rest", "whole", "one", "ones", "thing", "other") and "s" in forms and not plural_before:
+    if t.low[i - 1] in {"lot", "rest", "whole", "one", "ones", "thing", "other"} and "s" in forms and not plural_before:
         return True
-    if after in ("they", "we", "you", "i", "ye", "there") and not only_verb:
+    if after in {"they", "we", "you", "i", "ye", "there"} and not only_verb:
         return False
     if "s" in forms and not plural_before:
         if only_verb or (
-            not word_class.thing and following in ("DET", "PRON", "PREP", "PART", "ADV", "ADJ", "NUM", "END", "PUNCT")
+            not word_class.thing and following in {"DET", "PRON", "PREP", "PART", "ADV", "ADJ", "NUM", "END", "PUNCT"}
         ):
             return True
         named = f"{t.low[i - 1]} {t.low[i]}" in context.words.terms
@@ -273,7 +273,7 @@ def _after_noun(
     if "g" in forms:
         return following in ("DET", "PRON", "NUM") or (only_verb and following in ("PREP", "PART"))
     if "b" in forms and plural_before:
-        return only_verb or phrase_next or (not word_class.thing and following in ("PREP", "PART", "ADV", "ADJ"))
+        return only_verb or phrase_next or (not word_class.thing and following in {"PREP", "PART", "ADV", "ADJ"})
     if (
         "b" in forms
         and phrase_next
@@ -282,4 +282,4 @@ def _after_noun(
     ):
         # "at the pump end pull the …": without -s no verb of the noun before it, so a command.
         return f"{t.low[i - 1]} {t.low[i]}" not in context.words.terms
-    return only_verb and "b" in forms and following in ("DET", "PRON", "NUM", "PART", "PREP", "ADV")
+    return only_verb and "b" in forms and following in {"DET", "PRON", "NUM", "PART", "PREP", "ADV"}
