@@ -37,13 +37,18 @@ def make_tools(understanding: Understanding, acts: Sequence[Act], ids: IdMaker) 
         Tool(
             id=ids.make("tool", name),
             item=name,
-            size=mention.size,
+            size=_size(mention),
             steps=tuple(steps),
             segments=tuple(segments),
             because=tuple(evidence),
         )
         for name, (mention, steps, segments, evidence) in used.items()
     )
+
+
+def _size(mention: Mention) -> str | None:
+    size = mention.size or wording.tool_size(mention.text)
+    return wording.written_size(size) if size else None
 
 
 def _known(name: str, used: Iterable[str]) -> str:

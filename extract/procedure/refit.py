@@ -324,9 +324,9 @@ class _Writer:
         off = [(part.text, part.quantity) for part in unit.parts] if unit is not None and unit.lead is not None else []
         entry = Renewal(
             id=self.ids.make("renew", found.item, self._text(found.place.utterance)),
-            item=wording.inside(found.item),
+            item=wording.plain_words(wording.inside(found.item)),
             component=found.component,
-            position=found.position,
+            position=wording.listed_place(found.position),
             quantity=found.quantity,
             count_from=found.count_from if found.quantity is not None else "unknown",
             quantity_text=found.quantity_text,
@@ -335,7 +335,7 @@ class _Writer:
             amount_value=found.amount_value,
             amount_unit=found.amount_unit,
             amount_text=found.amount_text,
-            only_if=found.only_if,
+            only_if=wording.plain_words(found.only_if) if found.only_if else None,
             step=self.acts[unit.lead].step.id if unit is not None and unit.lead is not None else None,
             refit=self.refit_id[id(unit)] if unit is not None and in_order else None,
             applies_when=governed,

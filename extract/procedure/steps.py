@@ -134,7 +134,7 @@ def written(action: Action, measures: Sequence[Measured], conditions: Sequence[C
     """The written instruction of an act of the work."""
     return wording.instruction(
         action.plain or action.spoken_action,
-        [_thing(mention, action.sense) for mention in action.objects],
+        [_thing(mention, action.sense) for mention in action.objects if mention.head not in _TIME_NOUNS],
         direction=next((mention.direction for mention in action.objects if mention.direction), None),
         measures=[measure(found) for found in measures if found.unit not in _TIMES or action.sense in _LASTING],
         tools=tool_names(action, matter=False),
@@ -219,6 +219,7 @@ def make_acts(
 
 
 _TIMES = frozenset({"s", "min", "h", "d"})
+_TIME_NOUNS = frozenset({"second", "minute", "hour", "day"})
 _LASTING = frozenset(
     {"wait", "run", "apply", "hold", "operate", "prepare", "drain", "vent", "turn", "clean", "inspect", "pull_test"}
 )

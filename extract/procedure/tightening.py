@@ -202,7 +202,7 @@ def torque_entry(
     angles = [stage.angle_deg for stage in stages if stage.angle_deg is not None]
     return Torque(
         id=identity,
-        joint=wording.inside(found.joint),
+        joint=wording.plain_words(wording.inside(found.joint)),
         fastener=Fastener(size=found.size, grade=found.grade),
         stages=stages,
         value_nm=values[-1] if values else None,

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from extract.model import Condition, Measure
-from extract.number_words import BELOW_TWENTY
+from extract.number_words import BELOW_TWENTY, TENS
 from extract.procedure.names import is_plural, words
 from extract.wordforms import word_set
 
@@ -38,6 +38,7 @@ _SPEECH = {
 }  # fmt: skip
 _SHORT_NOT = re.compile(r"\b(do|does|did|is|are|was|were|has|have|ca|could|should|must|need|wo|would)n['’]t\b", re.I)
 _NOT = {"ca": "cannot", "wo": "will not"}
+_THREAD = re.compile(r"\bm(?=\d+(?:\.\d+)?\b)")
 #: "The guard's cracked" is a sentence, "the guard's edge" a part.
 _SHORT_IS = re.compile(
     r"\b(?!it\b|that\b|there\b|she\b|he\b|what\b|let\b)(\w+)['’]s(\s+(?:\w{2,}(?:ed|en)|(?:right|fully|all|not|still|too|only|just"
@@ -50,6 +51,8 @@ _UNIT = (
 )
 NUMBER_UNIT = re.compile(rf"\d+(?:[.,/]\d+)?(?:\s+to\s+\d+(?:[.,]\d+)?)?\s?{_UNIT}(?![A-Za-z])")
 WORD = re.compile(r"[^\W_]+(?:['’.\-/][^\W_]+)*")
+#: What something is once an act is done.
+_RESULTS = word_set("dead dry clean flat flush square level tight loose open shut closed empty full straight")
 PERSONAL = re.compile(
     r"\b(?:i|i'm|i've|we|we're|you|you're|you'd|you'll|your|ye|he|she|she's|they|they're|it's|that's|me|us)\b", re.I
 )
@@ -72,10 +75,15 @@ class Thing:
 
 
 def plain_words(text: str) -> str:
-    """Speech forms and American spellings written out; everything else stays."""
+    """Speech forms and American spellings written out, sizes of threads with their capital; everything else stays."""
     text = _SHORT_NOT.sub(lambda found: _NOT.get(found[1].lower(), f"{found[1]} not"), text)
     text = _SHORT_IS.sub(r"\1 is\2", text)
-    return " ".join(_SPEECH.get(word.lower(), word) for word in text.split())
+    return _THREAD.sub("M", " ".join(_SPEECH.get(word.lower(), word) for word in text.split()))
+
+
+def listed_place(position: str | None) -> str | None:
+    """A place as a list can carry it: one that points ("behind it", "under that one") says nothing there."""
+    return None if not position or _POINTING.search(position) else plain_words(position)
 
 
 def inside(name: str) -> str:
@@ -141,7 +149,10 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
 
 
+_POINTING = re.compile(r"\b(?:it|them|this|that|these|those|there|here|one|ones)\b", re.IGNORECASE)
 _OFF_OF = re.compile(r"^off of\b")
+#: "Slide it out the bottom": through it, as is written.
+_OUT_THE = re.compile(r"^out (?=(?:the|its|this|that|either|each)\b)")
 _OFF_IT = re.compile(r"^(off|out|away|up|down) (?:of )?(?:it|them|that|this|there|her|him)$")
 _INTO_IT = re.compile(r"^(?:from|to|into|in|on|onto) (?:it|them|that|this|there|here|her|him)$")
 _OFF_WHAT = re.compile(r"^(?:off|out of)\s+(?=\w)")
@@ -149,7 +160,7 @@ _OFF_WHAT = re.compile(r"^(?:off|out of)\s+(?=\w)")
 
 def _movement(direction: str, away: bool) -> str:
     """Where something is moved, without pronouns; `away` for verbs that say "off" themselves ("remove … from")."""
-    move = _OFF_OF.sub("off", plain_words(direction).strip())
+    move = _OUT_THE.sub("through " if away else "out through ", _OFF_OF.sub("off", plain_words(direction).strip()))
     move = re.sub(r"^towards? (?:you|yourself|me|myself|us)$", "towards you", move)
     if PERSONAL.search(move) and move != "towards you":
         return ""
@@ -199,7 +210,9 @@ def measure_phrase(verb: str, measures: Sequence[Measure]) -> str:
         elif unit in ("turn", "turns"):
             told.append(f"by {values[0]}{rest}")
         elif verb.split()[0] in _TO_VALUE:
-            told.append(f"to {values[0]}{rest}")
+            between = re.fullmatch(r"([\d.]+) to ([\d.]+)(.*)", values[0])
+            value = f"between {between[1]} and {between[2]}{between[3]}" if between else values[0]
+            told.append(f"to {value}{rest}")
         else:
             told.append(f"({plain_words(what)}: {values[0]}{rest})")
     return " and ".join(told)
@@ -220,7 +233,10 @@ def measure_value(measure: Measure) -> str:
     if measure.low is not None and measure.high is not None and measure.low != measure.high:
         return f"{digits(measure.low)} to {digits(measure.high)}{space}{unit}"
     value = measure.value if measure.value is not None else measure.high if measure.high is not None else measure.low
-    return f"{digits(value)}{space}{unit}" if value is not None else ""
+    bound = {(True, False): "at least ", (False, True): "at most "}.get(
+        (measure.low is not None, measure.high is not None), ""
+    )
+    return f"{bound}{digits(value)}{space}{unit}" if value is not None else ""
 
 
 def digits(value: float) -> str:
@@ -234,17 +250,61 @@ def tool_phrase(tools: Iterable[str], matter: Iterable[str] = ()) -> str:
     return f"with {join_all(named)}" if named else ""
 
 
+_FRACTIONS = {"half": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16}
+_UNITS = {"inch": " in", "inches": " in"} | dict.fromkeys(
+    "mil mils mill mm millimetre millimetres millimeter millimeters".split(), " mm"
+)
+#: A size at the start of a tool's name: "six-millimetre hex key".
+_LEADING_SIZE = re.compile(rf"((?:[\w./]+[\s-]+){{1,4}}?(?:{'|'.join(_UNITS)}))\s+(?=[a-z])", re.IGNORECASE)
+
+
+def written_size(size: str) -> str:
+    """A spoken size in digits with its unit: "four-mil" is "4 mm", "a half inch" is "1/2 in"; others stay."""
+    parts = [part for part in re.split(r"[\s-]+", size.lower()) if part not in ("", "a", "an")]
+    unit = _UNITS.get(parts[-1], "") if parts else ""
+    number = parts[:-1] if unit else parts
+    if not number:
+        return size
+    if number[-1] not in _FRACTIONS:
+        value = _counted(number)
+        return f"{value}{unit}" if value else size
+    if "and" in number:
+        at = number.index("and")
+        whole, top = _counted(number[:at]), _counted(number[at + 1 : -1])
+    else:
+        whole, top = "", _counted(number[:-1])
+    if (number[:-1] not in ([], ["and"]) and not (whole or top)) or ("and" in number and not whole):
+        return size
+    return f"{whole} {top or 1}/{_FRACTIONS[number[-1]]}{unit}".strip()
+
+
+def _counted(parts: Sequence[str]) -> str:
+    """The digits of a number below a hundred; empty where the words are none."""
+    if len(parts) == 1 and re.fullmatch(r"\d+(?:\.\d+)?", parts[0]):
+        return parts[0]
+    values = [TENS.get(part) or (BELOW_TWENTY.index(part) if part in BELOW_TWENTY else 0) for part in parts]
+    return str(sum(values)) if values and all(values) else ""
+
+
 def tool_name(text: str, size: str | None) -> str:
-    """A tool's name with its size in digits before it ("fifteen spanner", "15" → "15 spanner")."""
+    """A tool's name with its size in digits before it ("fifteen spanner", "fifteen" → "15 spanner")."""
     name = re.sub(r"^(?:my|your|our|his|the|a|an|its)\s+(?:own\s+)?", "", plain_words(text), flags=re.IGNORECASE)
+    size = size or tool_size(name)
     if not size:
         return name
+    size = written_size(size)
     rest = name.split()
     while len(rest) > 1 and set(words(rest[0])) and (set(words(rest[0])) <= _NUMBER_WORDS or re.match(r"\d", rest[0])):
         rest.pop(0)
     if len(rest) == 1 and (set(words(rest[0])) <= _NUMBER_WORDS or re.match(r"\d", rest[0])):
-        return f"{size} spanner" if re.match(r"[\d.]+", size) else name
+        return f"{size} spanner" if size.endswith(" mm") else name
     return f"{size} {' '.join(rest)}"
+
+
+def tool_size(name: str) -> str | None:
+    """The size that a tool's name begins with, as written there; null where it begins with none."""
+    found = _LEADING_SIZE.match(name)
+    return found[1] if found and written_size(found[1]) != found[1] else None
 
 
 def condition_phrase(condition: Condition) -> str:
@@ -294,8 +354,13 @@ def instruction(
     if whole:  # "check that the lever is free" names its part itself
         return with_condition(f"{verb} {whole}", conditions)
     core = verb_phrase(verb, join_all([noun_phrase(thing) for thing in things]), direction)
-    measure = measure_phrase(verb, measures)
-    optional = [measure, tool_phrase(tools, bare_tools), manner_phrase(manner), until_phrase(until), _purpose(purpose)]
+    way, result = manner_phrase(manner), ""
+    if way in _RESULTS:  # "prove the terminals dead with a tester"
+        way, result = "", way
+    told = " ".join(filter(None, (direction, until, purpose)))
+    measure = measure_phrase(verb, [one for one in measures if not one.text or one.text not in told])
+    optional = [measure, tool_phrase(tools, bare_tools), way, until_phrase(until), _purpose(purpose)]
+    core = " ".join(filter(None, (core, result)))
     while True:
         text = with_condition(" ".join([core, *(part for part in optional if part)]), conditions)
         if count_words(text) <= MAX_WORDS:

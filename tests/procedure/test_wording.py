@@ -8,12 +8,15 @@ from extract.procedure.wording import (
     count_words,
     indefinite,
     instruction,
+    listed_place,
     measure_phrase,
     noun_phrase,
+    plain_words,
     sentence,
     tool_name,
     tool_phrase,
     verb_phrase,
+    written_size,
 )
 
 
@@ -140,6 +143,25 @@ def test_tool_names_carry_their_size_in_digits(text, size, name):
     assert tool_name(text, size) == name
 
 
+@pytest.mark.parametrize(
+    ("said", "written"),
+    [
+        ("four-mil", "4 mm"),
+        ("twenty-four millimetre", "24 mm"),
+        ("36 mm", "36 mm"),
+        ("a half inch", "1/2 in"),
+        ("seven sixteenths", "7/16"),
+        ("one and a quarter inch", "1 1/4 in"),
+        ("fifteen", "15"),
+        ("T25", "T25"),
+        ("long", "long"),
+        ("great big", "great big"),
+    ],
+)
+def test_sizes_are_written_in_digits(said, written):
+    assert written_size(said) == written
+
+
 def test_several_tools_are_joined():
     assert tool_phrase(["strap", "hoist", "pliers"]) == "with a strap, a hoist and pliers"
     assert tool_phrase([]) == ""
@@ -163,3 +185,36 @@ def test_sentence_has_capital_and_one_full_stop():
 )
 def test_words_are_counted_as_the_standard_does(text, count):
     assert count_words(text) == count
+
+
+@pytest.mark.parametrize(
+    ("position", "listed"),
+    [("behind it", None), ("under that one", None), ("at the stern", "at the stern"), (None, None)],
+)
+def test_a_place_that_points_says_nothing_in_a_list(position, listed):
+    assert listed_place(position) == listed
+
+
+@pytest.mark.parametrize(
+    ("said", "written"), [("m8 cap nuts", "M8 cap nuts"), ("m6 x 1 bolt", "M6 x 1 bolt"), ("arm8 bolt", "arm8 bolt")]
+)
+def test_thread_sizes_have_their_capital(said, written):
+    assert plain_words(said) == written
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "written"),
+    [
+        (30, None, "leave for at least 30 min"),
+        (None, 30, "leave for at most 30 min"),
+        (20, 30, "leave for 20 to 30 min"),
+    ],
+)
+def test_bounds_of_a_measure_are_told(low, high, written):
+    measure = Measure(what="waiting time", value=30, low=low, high=high, unit="min", text="")
+    assert f"leave {measure_phrase('leave', [measure])}" == written
+
+
+def test_a_range_is_set_between_its_ends():
+    measure = Measure(what="air gap", value=0.3, low=0.25, high=0.35, unit="mm", text="")
+    assert measure_phrase("set", [measure]) == "to between 0.25 and 0.35 mm"
