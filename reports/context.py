@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from extract.model import Condition, Draft, Renewal
@@ -71,17 +72,42 @@ class Context:
         return " ".join(dict.fromkeys(f"{c.signal_word}: {self.say_sentence(c.text)}" for c in found))
 
 
+def condition_values(condition: Condition) -> list[str]:
+    """Return the values of which one must hold; none where the talk has only words for it."""
+    return [clean(value) for value in (condition.values or ((condition.value,) if condition.value else ()))]
+
+
+# "If it's just the motor that you've come for | , miss out the next part".
+_CLAUSE = re.compile(
+    r"\s*(?:,|\byou can\b|\bthen\b|\bmiss out\b|\bskip\b|\bleave (?:out|the)\b).*", re.IGNORECASE | re.DOTALL
+)
+_SHORT = {"it's": "it is", "that's": "that is", "there's": "there is", "you're": "you are", "you've": "you have"}
+_SHORT_WORDS = re.compile(rf"\b(?:{'|'.join(_SHORT)}|(?:has|have|is|are|do|does|was)n't)\b", re.IGNORECASE)
+
+
+def skip_clause(condition: Condition) -> str:
+    """Return the condition of a skip as written: "if it is just the motor that you have come for"."""
+    text = clean(condition.text).replace("’", "'").rstrip(".,;")
+    clause = _CLAUSE.sub("", text)
+    if not clause.casefold().startswith(("if ", "when ", "unless ", "where ", "on ", "for ")):
+        return f"where this holds: “{text}”" if text else "where that is not needed"
+    clause = clause[:1].lower() + clause[1:]
+    return _SHORT_WORDS.sub(lambda found: _SHORT.get(found[0].lower()) or f"{found[0][:-3]} not", clause)
+
+
 def condition_label(condition: Condition) -> str:
-    """Return what a mark says: "Only for gearbox: automated", "Not for …", "Only if …"."""
-    values = [clean(value) for value in (condition.values or ((condition.value,) if condition.value else ()))]
+    """Return what a mark says: "Only for gearbox: automated", "Not for …", "Option: with heater", "Only if …"."""
+    values = condition_values(condition)
     if condition.kind == "skip":
-        return f"May be left out: {clean(condition.text)}"
+        return f"May be left out: {skip_clause(condition)}"
     if condition.kind == "variant" and values:
         what = join_words(values, "or")
         if condition.axis:
             what = f"{clean(condition.axis)}: {what}"
         return f"{'Not' if condition.negated else 'Only'} for {what}"
     text = clean(condition.text).rstrip(".,;")
+    if condition.kind == "option" and values:
+        return f"Option: {'without' if condition.negated else 'with'} {join_words(values, 'or')}"
     lead = "Option" if condition.kind == "option" else "Only"
     return f"{lead}: {text}" if text else lead
 

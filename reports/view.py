@@ -6,10 +6,12 @@ A writer decides how a thing looks, never what it says; so that all formats say 
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
+from operator import itemgetter
 
 from extract.model import Caution, Draft, Flag, Measure, Note, RefitStep, Renewal, Segment, Step, Tool, Torque
 from reports.base import Options
-from reports.context import NOT_SAID, Context, amount_text, only_if
+from reports.context import NOT_SAID, Context, amount_text, condition_values, only_if, skip_clause
 from reports.select import only_variant, variant_words
 from reports.text import (
     DEFERS,
@@ -50,15 +52,8 @@ ROLE_WORDS = {
     "chatter": "chatter",
     "unclear": "unclear",
 }
-NOTE_WORDS = {
-    "align": "Align",
-    "orient": "Position",
-    "treat": "Treat",
-    "handle": "Handle",
-    "order": "Order",
-    "check": "Check",
-    "reason": "Why",
-}
+#: A note is a sentence of its own; only a reason has a label, so that nobody takes it for an order.
+NOTE_WORDS = {"reason": "Why:"}
 
 
 def measure_text(measure: Measure) -> str:
@@ -68,8 +63,22 @@ def measure_text(measure: Measure) -> str:
     if not value:
         return clean(measure.text) or what
     unit = clean(measure.unit)
+    if unit == "turn" and measure.value is not None:
+        whole, part = divmod(Fraction(measure.value).limit_denominator(8), 1)
+        value = " ".join(str(number) for number in (whole, part) if number) or "0"
+        unit = "turn" if measure.value <= 1 else "turns"
     value += ("" if unit == "°" else " ") + unit if unit else ""
     return f"{what}: {value}" if what else value
+
+
+def _says_use(step: RefitStep, renewal: Renewal) -> bool:
+    """Whether the step or a note of it says which material is used and how much, so that a line would repeat it."""
+    if renewal.kind != "consumable" or renewal.only_if:
+        return False
+    amount = amount_text(renewal)
+    wanted = [clean(renewal.item).casefold()] + ([amount.casefold()] if amount != NOT_SAID else [])
+    texts = [clean(text).casefold() for text in (step.text, *(note.text for note in step.notes))]
+    return any(all(part in text for part in wanted) for text in texts)
 
 
 def view(draft: Draft, options: Options) -> Paper:
@@ -125,16 +134,16 @@ class _Builder(Context):
         return at
 
     def flag(self, flag: Flag) -> FlagView:
-        suggestions = [
-            f"{self.say(s.text)} ({self.say(s.why)})" if s.why else self.say(s.text) for s in flag.suggestions
-        ]
+        text = self.say_sentence(flag.message)
+        if flag.code == "garbled" and "“" not in text and flag.segments and flag.segments[0] in self.segments:
+            text = f"“{shortened(clean(self.segments[flag.segments[0]].text), 80)}” {text}"
         first = [self.labels[i] for i in flag.steps if i in self.labels]
         return FlagView(
             id=flag.id,
             severity=flag.severity,
             label=SEVERITY_WORDS[flag.severity],
-            text=self.say_sentence(flag.message),
-            suggestions=tuple(suggestions),
+            text=text,
+            suggestions=tuple(self.say(s.text) for s in flag.suggestions),
             where=self.where(*flag.steps) if first else "",
             time=self.time_of(flag.segments),
             marks=self.marks(self.governing((), flag.steps)),
@@ -160,8 +169,8 @@ class _Builder(Context):
         order = {known.id: index for index, known in enumerate(self.draft.segments)}
         at = order.get(segment, -1)
         told = [(max(order.get(i, -1) for i in step.segments), step.id) for step in self.draft.steps if step.segments]
-        before = [pair for pair in told if pair[0] <= at]
-        return max(before)[1] if before and any(place > at for place, _ in told) else None
+        before = sorted((pair for pair in told if pair[0] <= at), key=itemgetter(0))
+        return before[-1][1] if before and any(place > at for place, _ in told) else None
 
     def flags_at(self, step: str) -> tuple[FlagView, ...]:
         """The points beside a step; one that only stands near it says when its words were spoken."""
@@ -177,7 +186,7 @@ class _Builder(Context):
 
     def note(self, note: Note, shown: tuple[str, ...]) -> LineView:
         return LineView(
-            note.kind, NOTE_WORDS[note.kind], self.say_sentence(note.text), self.marks(note.applies_when, shown)
+            note.kind, NOTE_WORDS.get(note.kind, ""), self.say_sentence(note.text), self.marks(note.applies_when, shown)
         )
 
     def renewal_line(self, renewal: Renewal, shown: tuple[str, ...]) -> LineView:
@@ -197,18 +206,23 @@ class _Builder(Context):
     def torque_line(self, torque: Torque, shown: tuple[str, ...]) -> LineView:
         value = torque_value(torque, self.english)
         if not value and torque.reference:
-            value = f"value in {clean(torque.reference)}"
+            value = f"the value in {clean(torque.reference)}"
         if value and torque.scope != "step":  # said of every joint: the step names its own
-            text = f"to {'the ' if torque.reference and value.startswith('value') else ''}{value}"
+            text = f"to {value}"
         else:
-            text = f"{clean(torque.joint)}: {value or 'no value was said'}"
+            text = f"{clean(torque.joint)} {f'to {value}' if value else '(no value was said)'}"
         if torque.order:
             text += f", {clean(torque.order)}"
         return LineView("tighten", "Tighten", self.say(text), self.marks(torque.applies_when, shown))
 
-    def measure_line(self, measure: Measure) -> LineView:
-        what, _, value = measure_text(measure).rpartition(": ")
-        return LineView("measure", capital(self.say(what)), self.say(value))
+    def measure_lines(self, step: Step | RefitStep) -> list[LineView]:
+        """The values that the instruction itself does not say."""
+        lines = []
+        for measure in step.measures:
+            what, _, value = measure_text(measure).rpartition(": ")
+            if not any(said in clean(step.text) for said in (value, clean(measure.text)) if said):
+                lines.append(LineView("measure", capital(self.say(f"{what}:")) if what else "", self.say(value)))
+        return lines
 
     def skips(self) -> dict[str, str]:
         """What stands before the first step that may be left out."""
@@ -217,11 +231,12 @@ class _Builder(Context):
             known = [i for i in condition.steps if i in self.labels]
             if condition.kind != "skip" or not known:
                 continue
-            line = f"{capital(self.where(*known))} may be left out"
-            text = clean(condition.text).rstrip(".,;")
-            line += f": {text}." if text else "."
-            if condition.resumes_at in self.labels:
-                line += f" Then go on at step {self.labels[condition.resumes_at]}."
+            line = f"{capital(skip_clause(condition))}, leave out {self.where(*known)}"
+            if condition.ends == "never":
+                line += " (where that ends is not said)"
+            elif condition.resumes_at in self.labels:
+                line += f" and go on at step {self.labels[condition.resumes_at]}"
+            line += "."
             first = min(known, key=lambda i: self.order.index(self.labels[i]))
             lines[first] = " ".join(filter(None, (lines.get(first), self.say(line))))
         return lines
@@ -231,21 +246,22 @@ class _Builder(Context):
 
         A published procedure shows only what must be ordered in time; the rest stands at the refit step.
         """
-        lines = [self.renewal_line(r, shown) for r in self.draft.renewals if r.step == step.id and r.same_as is None]
-        if self.review:
-            lines += [self.torque_line(t, shown) for t in self.draft.torques if step.id in t.steps]
-            for refit in self.draft.refit:
-                if step.id in refit.undoes:
-                    lines += [self.note(n, shown) for n in refit.notes if n.kind != "reason"]
+        wanted = [r for r in self.draft.renewals if r.step == step.id and r.same_as is None]
+        if not self.review:
+            return tuple(dict.fromkeys(self.renewal_line(r, shown) for r in wanted))
+        back = [refit for refit in self.draft.refit if step.id in refit.undoes]
+        lines = [self.renewal_line(r, shown) for r in wanted if not any(_says_use(refit, r) for refit in back)]
+        lines += [self.torque_line(t, shown) for t in self.draft.torques if step.id in t.steps]
+        lines += [self.note(n, shown) for refit in back for n in refit.notes if n.kind != "reason"]
         return tuple(dict.fromkeys(lines))
 
     def work_step(self, step: Step, cautions: dict, skips: dict) -> StepView:
         marks = self.marks(step.applies_when)
-        lines = [self.measure_line(m) for m in step.measures]
+        lines = self.measure_lines(step)
         written = clean(step.text).casefold()
         tools = [clean(t) for t in step.tools if clean(t).casefold() not in written]
         if tools:
-            lines.append(LineView("tool", "Tool" if len(tools) == 1 else "Tools", self.say(join_words(tools))))
+            lines.append(LineView("tool", "Tool:" if len(tools) == 1 else "Tools:", self.say(join_words(tools))))
         lines += [self.note(n, marks) for n in step.notes]
         if step.done_before_camera:
             lines.append(LineView("fact", "", "The film does not show it: reported as already done."))
@@ -255,14 +271,16 @@ class _Builder(Context):
 
     def refit_step(self, step: RefitStep, cautions: dict) -> StepView:
         marks = self.marks(step.applies_when)
-        lines = [self.measure_line(m) for m in step.measures]
-        lines += [self.renewal_line(self.renewals[i], marks) for i in step.renewals if i in self.renewals]
+        lines = self.measure_lines(step)
+        renewals = [self.renewals[i] for i in step.renewals if i in self.renewals]
+        lines += [self.renewal_line(r, marks) for r in renewals if not _says_use(step, r)]
         torques = [self.torques[i] for i in step.torques if i in self.torques]
         lines += [self.torque_line(t, marks) for t in torques if not self._says_value(step, t)]
         lines += [self.note(n, marks) for n in step.notes]
         undone = self.where(*step.undoes)
         if step.origin == "derived":
-            told = f"Reverse of {undone}; not told in the film." if undone else "Not told in the film."
+            told = f"Reverse of {undone}" if undone else "Not told in the film"
+            told += "; not told in the film." if undone and self.review else "."
             lines.append(LineView("fact", "", told))
         elif undone and self.review:
             lines.append(LineView("fact", "", f"Puts back {undone}."))
@@ -272,18 +290,25 @@ class _Builder(Context):
         return self._step(step, start, end, marks, lines, cautions, {}, ())
 
     def instruction(self, step: Step | RefitStep) -> str:
-        """The written instruction; its leading condition goes where the edition has decided it."""
+        """The written instruction without the condition before it, which the mark says or the edition has decided."""
         text = self.say_sentence(step.text)
-        if step.applies_when and set(step.applies_when) <= self.decided:
-            condition, comma, act = text.partition(", ")
-            if comma and condition.startswith(("If ", "On ", "For ")):
-                return capital(act)
+        condition, comma, act = text.partition(", ")
+        if comma and condition.startswith(("If ", "On ", "For ")) and self._marked(step.applies_when, condition):
+            return capital(act)
         return text
+
+    def _marked(self, conditions: tuple[str, ...], clause: str) -> bool:
+        """Whether a clause says no more than the marks of these conditions do."""
+        found = [self.conditions[i] for i in conditions if i in self.conditions]
+        values = [self.say(v).casefold() for c in found for v in condition_values(c)]
+        return bool(values) and all("," not in value and value in clause.casefold() for value in values)
 
     def _says_value(self, step: RefitStep, torque: Torque) -> bool:
         """Whether the instruction itself says how tight, so that a line of its own would only repeat it."""
         value = torque_value(torque)
         text = clean(step.text)
+        if not value and torque.reference:
+            return clean(torque.reference) in text
         return bool(value) and all(part in text for part in value.split(", then "))
 
     def _step(self, step, start, end, marks, lines, cautions, skips, on_refit) -> StepView:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from extract.model import Condition, Renewal, Torque
-from reports.context import Context, amount_text, condition_label, only_if, part_count
+from reports.context import Context, amount_text, condition_label, condition_values, only_if, part_count
 from reports.text import clean, join_words, range_text, torque_value
 from reports.view_model import ConditionView, RenewalRow, TorqueRow
 
@@ -82,12 +82,11 @@ def torque_row(ctx: Context, torque: Torque) -> TorqueRow:
 
 
 def _condition_view(ctx: Context, condition: Condition) -> ConditionView:
-    values = condition.values or ((condition.value,) if condition.value else ())
     return ConditionView(
         id=condition.id,
         kind=condition.kind,
         axis=clean(condition.axis),
-        values=tuple(clean(v) for v in values),
+        values=tuple(condition_values(condition)),
         negated=condition.negated,
         label=ctx.say(condition_label(condition)),
         where=ctx.where(*condition.steps, *(s.id for s in ctx.draft.refit if condition.id in s.applies_when)),

@@ -95,10 +95,10 @@ _REASONS = {
     "replace": "Replacing is part of the work.",
     "prepare": "A preparation is not undone.",
     "wear": "Protective wear leaves nothing to undo.",
-    "turn": "The movement is over when the step is done.",
+    "turn": "There is nothing to put back.",
     "hold": "Holding ends with the step.",
-    "operate": "The act is over when it is done.",
-    "run": "The run is over when it is done.",
+    "operate": "There is nothing to put back.",
+    "run": "There is nothing to put back.",
     "wait": "Waiting leaves nothing to undo.",
     "pull_test": "A test leaves nothing to undo.",
     "vent": "Pressure that was let go comes back in service.",
@@ -188,7 +188,7 @@ def undoing(action: Action, lexicon: Lexicon, *, is_off: bool = False) -> Undoin
         return Undoing("back", reason=_REASONS[action.sense], rule=rule)
     undone = entry.undone if entry and entry.sense == action.sense else _usual(action.sense)
     if undone == "no":
-        return Undoing("none", reason=_REASONS.get(action.sense, "The act leaves nothing to undo."), rule=rule)
+        return Undoing("none", reason=_REASONS.get(action.sense, "There is nothing to put back."), rule=rule)
     inverse = entry.inverse if entry and entry.sense == action.sense else ""
     verb = _PLAIN_INVERSE.get(inverse, inverse) or _DEFAULT_INVERSE.get(action.sense, "")
     effect = _EFFECT_OF.get(action.sense, "none")
@@ -295,7 +295,7 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
         "open",
         "place",
     ):
-        return Undoing("none", reason="The part is off the machine when this is done.")
+        return Undoing("none", reason="It is done to a part that is off the machine.")
     fed = sense in ("operate", "move") and action.verb in FEEDING
     if not is_off and (fed or sense in ("place", "secure", "support", "cover", "fit", "adjust", "raise", "close")):
         found = _equipment(action, first, name, set(toward), tools)

@@ -145,7 +145,7 @@ class _Collector:
     def _take(self, number: int, act: Act, keys: list[str], left: Undoing) -> None:
         left = self._blanked(act, keys, left)
         if left.effect == "none":
-            self.reasons[number] = left.reason or "The act leaves nothing to undo."
+            self.reasons[number] = left.reason or "There is nothing to put back."
             return
         if left.effect == "back":
             self._restored(number, act, keys, left)
