@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.findings.noun_acts import SWITCHED, light_verb, nominal_acts, verbless_acts
-from extract.findings.phases import PhaseFound
+from extract.findings.phases import APART, PhaseFound
 from extract.language import grammar
 from extract.language.arguments import manner_of, objects_of, purpose_of, share_objects, tools_of, until_of
 from extract.language.complements import Parsed, VerbPhrase
@@ -29,12 +29,10 @@ _ATTENTION = frozenset(
 _FITTING = frozenset({"fit", "connect", "close", "restore", "uncover", "secure"})
 #: Senses that speak of parts to renew; the renewals say it, no act of this point of the job.
 _NOT_HERE = frozenset({"renew", "replace", "wear"})
-#: Senses of taking apart: as long as one is still to come, the talk is not yet putting back.
 _SUPPLIES = frozenset("valve cock tap breaker isolator supply gas water fuel switch stopcock".split())
 #: Verbs of throwing that with a place only say where something is put ("chuck it on the bench").
 _THROWN = frozenset("chuck throw toss sling bung dump fling lob".split())
 _REFUSE = frozenset("bin scrap skip trash rubbish garbage dustbin dumpster waste refuse".split())
-_APART = frozenset({"remove", "loosen", "disconnect", "unclip", "open", "drain", "isolate", "cut", "destroy"})
 #: Nouns that make an idiom of their verb ("take care", "have a go").
 _IDIOM_NOUNS = frozenset(
     "care note time place notice heed account advantage look go turn rest shot hold charge way shower breath photo".split()
@@ -88,7 +86,7 @@ def _closing_half(acts: list[Action]) -> list[Action]:
         (
             act.place.utterance
             for act in acts
-            if act.sense in _APART
+            if act.sense in APART
             and act.phase == "work"
             and not (act.sense == "open" and any(thing.head in _SUPPLIES for thing in act.objects))
             and not any(thing.text.lower() in put_in for thing in act.objects)
@@ -108,7 +106,7 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
         return "work"
     if phase.refit:
         here_only = phase.place is not None and not phase.onward
-        if here_only and act.sense in _APART | {"straighten", "discard"} and act.place.end <= phase.place.start:
+        if here_only and act.sense in APART | {"straighten", "discard"} and act.place.end <= phase.place.start:
             return "work"  # "pull it out, you'll need a new one": the act stands before the words of the refit
         return "refit"
     if act.verb == "go":
@@ -147,7 +145,7 @@ def _acts(heard: Heard, index: int, refit: bool, told: _Told) -> list[Action]:
 def _with_discards(acts: list[Action]) -> list[Action]:
     """ "peel the gaskets off and discard them" has two acts; "that one is binned" alone only says that it is renewed."""
     kept = [act for act in acts if act.sense != "discard"]
-    return acts if any(act.sense in _APART | {"move"} and not act.negated for act in kept) else kept
+    return acts if any(act.sense in APART | {"move"} and not act.negated for act in kept) else kept
 
 
 def _in_sequence(verb: VerbPhrase) -> list[VerbPhrase]:
