@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from extract.language.clauses import VerbPhrase
 from extract.language.heard import Heard
 from extract.lexicon import Lexicon
-from extract.rules import Rule, load_rules
+from extract.rules import load_rules
 from extract.speech import Place
 
 #: Senses of taking apart: as long as one is still to come, the talk is not yet putting back.

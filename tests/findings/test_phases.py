@@ -5,7 +5,11 @@ from __future__ import annotations
 import pytest
 from spoken_sentences import hear_sentences
 
-STRIP = ["Undo the two clips and lift the lid off.", "Pull the belt off the drum.", "Take the bearing out of the housing."]
+STRIP = [
+    "Undo the two clips and lift the lid off.",
+    "Pull the belt off the drum.",
+    "Take the bearing out of the housing.",
+]
 BUILD = [
     "Press a new bearing into the housing.",
     "Fit the belt.",
