@@ -182,6 +182,7 @@ class _Writer:
         self.told = told
         self.order = order
         self.refit_id = {id(unit): self._id(unit) for unit in order}
+        self.taken_off = {part.id for act in acts for part in act.step.objects}
 
     def _id(self, unit: Unit) -> str:
         source = self.acts[unit.lead].step.id if unit.lead is not None else self._text(unit.utterance)
@@ -270,6 +271,7 @@ class _Writer:
             return part
         other = unit.equipment or (unit.effect != "drained" and part.text not in {own.text for own in unit.parts})
         same = None if other else part.same_as or part.id
+        same = same if same in self.taken_off else None  # what the talk only puts back was no object before
         return part.model_copy(update={"id": self.ids.make("rpart", part.id), "same_as": same, "direction": None})
 
     def _because(self, unit: Unit) -> tuple[Because, ...]:

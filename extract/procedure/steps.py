@@ -191,8 +191,9 @@ def make_acts(
         where = action.place.utterance
         utterance = utterances[where]
         conditions = conditions_of.get(number_of[id(chosen[number - 1])], ())
-        following = actions[number] if number < len(actions) else None
-        first = number == 1 or actions[number - 2].place.utterance != where
+        # In the film an act lasts till the next one is told, also where it is done after that one.
+        starts = sorted(other.place.start for other in actions if other.place.utterance == where)
+        after = next((start for start in starts if start > action.place.start), None)
         step = Step(
             id=ids.make("step", utterance.text, action.spoken_action, *(mention.text for mention in action.objects)),
             number=number,
@@ -203,10 +204,10 @@ def make_acts(
             manner=action.manner,
             tools=tool_names(action),
             text=written(action, measures[number - 1], conditions),
-            start_s=utterance.start_s if first else word_time(talk, utterance, action.place.start),
-            end_s=word_time(talk, utterance, following.place.start)
-            if following and following.place.utterance == where
-            else utterance.end_s,
+            start_s=word_time(talk, utterance, action.place.start)
+            if action.place.start > starts[0]
+            else utterance.start_s,
+            end_s=word_time(talk, utterance, after) if after is not None else utterance.end_s,
             segments=(utterance.id,),
             applies_when=tuple(condition.id for condition in conditions),
             measures=tuple(measure(found) for found in measures[number - 1]),

@@ -6,15 +6,16 @@ change needs. Numbers of steps are given anew by `renumber`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import TypeVar
 
 from extract.ids import IdMaker
-from extract.model import Because, Draft, NotUndone, Part, RefitStep, Step
+from extract.model import Because, Draft, Frozen, NotUndone, RefitStep, Step
 from extract.review import decisions as say
 from extract.review.decisions import Decision
 
 AnyStep = TypeVar("AnyStep", Step, RefitStep)
+AnyEntry = TypeVar("AnyEntry", bound=Frozen)
 
 
 def reason_of(decision: Decision) -> Because:
@@ -52,7 +53,7 @@ def drop(draft: Draft, step_id: str, what: say.Drop, why: Because) -> Draft | No
         if len(rest) == len(step.undoes):
             refit.append(step)
         elif rest or step.origin == "spoken":
-            refit.append(step.model_copy(update={"undoes": rest}))
+            refit.append(step.model_copy(update={"undoes": rest, **because(step, why)}))
     return draft.model_copy(
         update={
             "steps": tuple(step for step in draft.steps if step.id != step_id),
@@ -63,27 +64,48 @@ def drop(draft: Draft, step_id: str, what: say.Drop, why: Because) -> Draft | No
 
 
 def split(draft: Draft, step_id: str, what: say.Split, why: Because) -> Draft | None:
-    """Make two steps of one; what undid the one undoes both."""
+    """Make two steps of one; what undid the one undoes both, what belongs to it goes with the half that names it."""
     new_id = IdMaker().make(step_id.split("-")[0], step_id, "second", what.second)
+    goes = {entry.id for entry in draft.renewals if _only_in(entry.item, what.second, what.first)}
+    goes |= {entry.id for entry in draft.torques if _only_in(entry.joint, what.second, what.first)}
 
     def halve(step: AnyStep) -> tuple[AnyStep, AnyStep]:
-        mine, theirs = _share(step.objects, what.first, what.second)
+        theirs = tuple(part for part in step.objects if _only_in(part.text, what.second, what.first))
+        mine = tuple(part for part in step.objects if part not in theirs)
         first = step.model_copy(update={"text": what.first, "objects": mine, **because(step, why)})
         second = step.model_copy(
             update={"id": new_id, "text": what.second, "objects": theirs, "notes": (), **because(step, why)}
         )
+        if isinstance(step, RefitStep):
+            for name in ("renewals", "torques"):
+                ids = getattr(step, name)
+                first = first.model_copy(update={name: tuple(one for one in ids if one not in goes)})
+                second = second.model_copy(update={name: tuple(one for one in ids if one in goes)})
         return first, second
 
     changed = _replace_step(draft, step_id, lambda step: halve(step))
     if changed is None:
         return None
-    refit = tuple(
-        step.model_copy(update={"undoes": _with_second(step.undoes, step_id, new_id)}) for step in changed.refit
+    both = {
+        name: tuple(_with_second(entry, step_id, new_id, *fields) for entry in getattr(changed, name))
+        for name, fields in _POINTING.items()
+    }
+
+    def moved(entry: AnyEntry) -> AnyEntry:
+        return _repointed(entry, step_id, new_id) if entry.id in goes else entry
+
+    return changed.model_copy(
+        update={
+            **both,
+            "not_undone": tuple(
+                half
+                for entry in changed.not_undone
+                for half in (entry, *([entry.model_copy(update={"step": new_id})] if entry.step == step_id else []))
+            ),
+            "torques": tuple(moved(entry) for entry in changed.torques),
+            "renewals": tuple(moved(entry) for entry in changed.renewals),
+        }
     )
-    conditions = tuple(
-        entry.model_copy(update={"steps": _with_second(entry.steps, step_id, new_id)}) for entry in changed.conditions
-    )
-    return changed.model_copy(update={"refit": refit, "conditions": conditions})
 
 
 def merge(draft: Draft, step_id: str, other_id: str, what: say.Merge, why: Because) -> Draft | None:
@@ -104,7 +126,11 @@ def merge(draft: Draft, step_id: str, other_id: str, what: say.Merge, why: Becau
     new = one.model_copy(update=joined)
     kept = tuple(new if step.id == step_id else step for step in steps if step.id != other_id)
     draft = draft.model_copy(update={"steps" if isinstance(new, Step) else "refit": kept})
-    return _repoint(draft, other_id, step_id)
+    draft = _repoint(draft, other_id, step_id)
+    # A step of which a half is put back is put back; two that are not are one that is not.
+    undone = {done for step in draft.refit for done in step.undoes}
+    spared = {entry.step: entry for entry in reversed(draft.not_undone) if entry.step not in undone}
+    return draft.model_copy(update={"not_undone": tuple(reversed(spared.values()))})
 
 
 def move(draft: Draft, step_id: str, before_id: str | None, why: Because) -> Draft | None:
@@ -151,6 +177,8 @@ def add(draft: Draft, after_id: str, what: say.Add, why: Because) -> Draft | Non
         objects=(), text=what.text, start_s=host.end_s, end_s=host.end_s, segments=(), applies_when=host.applies_when,
         confidence=1.0, because=(why,),
     )  # fmt: skip
+    conditions = tuple(_with_second(entry, host.id, new.id, "steps") for entry in draft.conditions)
+    draft = draft.model_copy(update={"conditions": conditions})
     steps = (*draft.steps[: place + 1], new, *draft.steps[place + 1 :])
     if not what.put_back:
         spared = NotUndone(step=new.id, reason="Nothing to put back, said the reviewer.")
@@ -192,12 +220,21 @@ def renumber(draft: Draft) -> Draft:
         step if step.number == number else step.model_copy(update={"number": number})
         for number, step in enumerate(draft.refit, start=1)
     )
-    draft = draft.model_copy(update={"steps": steps, "refit": refit})
     done, back = {step.id for step in steps}, {step.id for step in refit}
+    parts = {part.id for step in steps for part in step.objects}
+    draft = draft.model_copy(
+        update={
+            "steps": tuple(_without_gone(step, done, parts) for step in steps),
+            "refit": tuple(_without_gone(step, done, parts) for step in refit),
+        }
+    )
     return draft.model_copy(
         update={
             "segments": _keep(draft.segments, "steps", done | back),
-            "conditions": _keep(draft.conditions, "steps", done),
+            "conditions": tuple(
+                entry if entry.resumes_at in done else entry.model_copy(update={"resumes_at": None})
+                for entry in _keep(draft.conditions, "steps", done)
+            ),
             "cautions": _keep(_keep(draft.cautions, "steps", done), "refit", back),
             "tools": _keep(draft.tools, "steps", done | back),
             "torques": _keep(_keep(draft.torques, "steps", done), "refit", back),
@@ -276,49 +313,61 @@ def _reorder(steps: tuple[AnyStep, ...], step_id: str, before_id: str | None) ->
     return (*rest[:at], mine, *rest[at:])
 
 
-def _with_second(ids: tuple[str, ...], first: str, second: str) -> tuple[str, ...]:
-    return tuple(new for name in ids for new in ((name, second) if name == first else (name,)))
+#: Lists whose entries name steps in groups, and the keys in which they do; both halves of a split step belong there.
+_POINTING = {
+    "segments": ("steps",), "refit": ("undoes",), "conditions": ("steps",), "cautions": ("steps", "refit"),
+    "tools": ("steps",), "flags": ("steps",),
+}  # fmt: skip
 
 
-def _share(objects: tuple[Part, ...], first: str, second: str) -> tuple[tuple[Part, ...], tuple[Part, ...]]:
-    """Share the parts out by the text that names them; what neither names stays with the first."""
-    theirs = tuple(
-        part for part in objects if part.text.lower() in second.lower() and part.text.lower() not in first.lower()
-    )
-    return tuple(part for part in objects if part not in theirs), theirs
+def _with_second(entry: AnyEntry, first: str, second: str, *fields: str) -> AnyEntry:
+    """The entry with `second` named after `first` wherever that is named."""
+    pairs = {
+        name: tuple(new for old in getattr(entry, name) for new in ((old, second) if old == first else (old,)))
+        for name in fields
+        if first in getattr(entry, name)
+    }
+    return entry.model_copy(update=pairs) if pairs else entry
+
+
+def _only_in(name: str, second: str, first: str) -> bool:
+    """Whether the second text names a thing that the first does not; what neither names stays with the first."""
+    return name.lower() in second.lower() and name.lower() not in first.lower()
+
+
+def _repointed(entry: AnyEntry, old: str, new: str) -> AnyEntry:
+    """The entry with one step named in place of another, in groups, singly and as a reason."""
+    update: dict[str, object] = {}
+    for name in type(entry).model_fields:
+        value = getattr(entry, name)
+        if name in ("steps", "refit", "undoes", "step", "resumes_at") and value == old:
+            update[name] = new
+        elif name in ("steps", "refit", "undoes") and isinstance(value, tuple) and old in value:
+            update[name] = tuple(dict.fromkeys(new if step == old else step for step in value))
+        elif name == "because" and any(why.step == old for why in value):
+            update[name] = tuple(why.model_copy(update={"step": new}) if why.step == old else why for why in value)
+    return entry.model_copy(update=update) if update else entry
 
 
 def _repoint(draft: Draft, old: str, new: str) -> Draft:
-    def swap(ids: Iterable[str]) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(new if name == old else name for name in ids))
-
-    def fields(entries, *names: str):
-        return tuple(entry.model_copy(update={name: swap(getattr(entry, name)) for name in names}) for entry in entries)
-
+    names = (*_POINTING, "steps", "torques", "renewals", "not_undone")
     return draft.model_copy(
-        update={
-            "segments": fields(draft.segments, "steps"),
-            "refit": fields(draft.refit, "undoes"),
-            "conditions": fields(draft.conditions, "steps"),
-            "cautions": fields(draft.cautions, "steps", "refit"),
-            "tools": fields(draft.tools, "steps"),
-            "torques": fields(draft.torques, "steps", "refit"),
-            "flags": fields(draft.flags, "steps"),
-            "not_undone": tuple(
-                entry.model_copy(update={"step": new if entry.step == old else entry.step})
-                for entry in draft.not_undone
-            ),
-            "renewals": tuple(
-                entry.model_copy(
-                    update={
-                        "step": new if entry.step == old else entry.step,
-                        "refit": new if entry.refit == old else entry.refit,
-                    }
-                )
-                for entry in draft.renewals
-            ),
-        }
+        update={name: tuple(_repointed(entry, old, new) for entry in getattr(draft, name)) for name in names}
     )
+
+
+def _without_gone(step: AnyStep, steps: set[str], parts: set[str]) -> AnyStep:
+    """The step without reasons and earlier parts that left the draft with a step."""
+    update: dict[str, object] = {}
+    if any(part.same_as is not None and part.same_as not in parts for part in step.objects):
+        update["objects"] = tuple(
+            part if part.same_as in parts else part.model_copy(update={"same_as": None}) for part in step.objects
+        )
+    if any(why.step is not None and why.step not in steps for why in step.because):
+        update["because"] = tuple(
+            why if why.step in steps else why.model_copy(update={"step": None}) for why in step.because
+        )
+    return step.model_copy(update=update) if update else step
 
 
 def _keep(entries, field: str, ids: set[str]):

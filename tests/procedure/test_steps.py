@@ -75,6 +75,15 @@ def test_second_act_of_an_utterance_starts_at_its_own_word():
     assert second.end_s == 8.0
 
 
+def test_an_act_told_after_a_later_one_keeps_its_own_time():
+    said = "Undo the nut, but remove the washer before it."
+    draft = Bench().say(said, do("remove", thing("washer")), do("undo", thing("nut"))).draft()
+    first, second = draft.steps
+    assert (first.action, second.action) == ("remove", "undo")
+    assert second.start_s == 0.0 and second.end_s == first.start_s == 4 * 0.4
+    assert first.end_s == 8.0
+
+
 def test_measures_of_an_utterance_belong_to_the_act_before_them():
     draft = (
         Bench()

@@ -148,6 +148,36 @@ def test_split_gives_two_steps_that_the_refit_both_undoes(case):
     assert [s.number for s in draft.steps] == list(range(1, len(draft.steps) + 1))
 
 
+def test_second_half_of_a_split_is_known_wherever_the_step_was(case):
+    draft = case.recompute()
+    whole = draft.steps[0]
+    draft = decided(case, answers.split(draft, "1", "Isolate the pump.", "Lock the switch off.", "Ada"))
+    first, second = draft.steps[:2]
+    said = next(segment for segment in draft.segments if segment.id == whole.segments[0])
+    assert said.steps == (first.id, second.id)
+    assert first.id == whole.id and first.applies_when == second.applies_when
+
+
+def test_added_step_is_governed_as_the_one_before_it(case):
+    draft = case.recompute()
+    arm = next(step for step in draft.steps if "float arm" in step.text)
+    draft = decided(case, answers.add(draft, arm.id, "Tape the arm up.", "Take the tape off.", "Ada"))
+    added = next(step for step in draft.steps if step.text == "Tape the arm up.")
+    assert added.applies_when == arm.applies_when
+    assert {arm.id, added.id} <= set(draft.conditions[0].steps)
+
+
+def test_steps_joined_into_one_are_spared_once(case):
+    draft = case.recompute()
+    for number in (1, 2):
+        draft = decided(case, answers.put_back(draft, draft.steps[number].id, "", "Ada", reason="Stays so."))
+    one = draft.steps[1].id
+    draft = decided(case, answers.merge(draft, one, None, "Ada"))
+    assert [entry.step for entry in draft.not_undone] == [one]
+    draft = decided(case, answers.merge(draft, draft.steps[0].id, None, "Ada"))
+    assert any(draft.steps[0].id in step.undoes for step in draft.refit) and draft.not_undone == ()
+
+
 def test_merge_joins_what_undoes_them(case):
     draft = case.recompute()
     one, two = draft.steps[0].id, draft.steps[1].id
