@@ -8,7 +8,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from functools import lru_cache
-from itertools import compress
+from itertools import accumulate, chain, compress
+from operator import add
 from typing import NamedTuple
 
 from extract.language import grammar
@@ -57,20 +58,22 @@ _CLASSES = (
 
 class _Token(NamedTuple):
     """A token: as it stands, in lower case with plain apostrophes, with its class where it has the same everywhere,
-    and whether a number can begin with it or its class goes by its neighbours."""
+    whether a number can begin with it or its class goes by its neighbours, and how far on the next token starts."""
 
     text: str
     low: str
     tag: str
     opens_number: bool
     by_neighbours: bool
+    step: int
 
 
 @lru_cache(maxsize=50_000)
 def _tokens(spoken: str) -> tuple[_Token, ...]:
     """The tokens of a word."""
     found: list[_Token] = []
-    for text in tokens_of(spoken):
+    texts = tokens_of(spoken)
+    for number, text in enumerate(texts, 1):
         low = text.lower().replace("’", "'")
         near = low in _BY_NEIGHBOURS
         tag = ""
@@ -78,7 +81,9 @@ def _tokens(spoken: str) -> tuple[_Token, ...]:
             tag = "PUNCT"
         elif not near:
             tag = next((tag for tag, words in _CLASSES if low in words), "")
-        found.append(_Token(text, low, tag, low[0].isalnum() and opens_number(low), near))
+        found.append(
+            _Token(text, low, tag, low[0].isalnum() and opens_number(low), near, len(text) + (number == len(texts)))
+        )
     return tuple(found)
 
 
@@ -92,21 +97,16 @@ class Tagger:
         self._plain = lru_cache(maxsize=50_000)(self._plain_class)
 
     def tag(self, text: str) -> Tagged:
-        """Tag one utterance."""
-        tokens: list[_Token] = []
-        start: list[int] = []
-        at = 0
-        for spoken in text.split(" "):
-            for token in _tokens(spoken):
-                tokens.append(token)
-                start.append(at)
-                at += len(token[0])
-            at += 1
+        """Tag one utterance, whose words stand apart by single spaces."""
+        tokens = tuple(chain.from_iterable(map(_tokens, text.split(" "))))
         size = len(tokens)
-        words, low, tags, opens, near = zip(*tokens, strict=True) if tokens else ((), (), (), (), ())
-        end = [first + len(word) for first, word in zip(start, words, strict=True)]
+        words, low, tags, opens, near, steps = (
+            map(list, zip(*tokens, strict=True)) if tokens else ([] for _ in range(6))
+        )
+        start = list(accumulate(steps, initial=0))[:size]
+        end = list(map(add, start, map(len, words)))
         t = Tagged(
-            text, list(words), list(low), start, end, list(tags), [""] * size, [""] * size, [None] * size, [1] * size, []
+            text, words, low, start, end, tags, [""] * size, [""] * size, [None] * size, [1] * size, []
         )  # fmt: skip
         for repair in find_repairs(t.low):
             t.repairs.append((repair.first, repair.goes_on))

@@ -224,5 +224,8 @@ def _split_piece(words: Sequence[Word], first: int, last: int, parser: Parser, r
         index = [starts.get(offset, first) for offset in scores.t.at]
         tokens = divide(scores, [weights.get(at, 0.0) for at in index], [at > first for at in index])
         found = [index[token] for token in tokens]
-        marks |= {index[token] for token in tokens if scores.local[token] + weights[index[token]] >= _SURE}
+        sure = {index[token] for token in tokens if scores.local[token] + weights[index[token]] >= _SURE}
+        if sure <= marks:
+            break
+        marks |= sure
     return found
