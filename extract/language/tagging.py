@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable
 from functools import lru_cache
 from itertools import accumulate, chain, compress
-from operator import add
+from operator import sub
 from typing import NamedTuple
 
 from extract.language import grammar
@@ -22,6 +22,7 @@ from extract.language.verb_or_noun import is_verb
 from extract.language.word_classes import WordClass, Words
 from extract.lexicon import Lexicon
 
+_SPOKEN = re.compile(" *[^ ]+")
 _PUNCTUATION = re.compile(r"^[^\w°%]+$")
 _SIZE = re.compile(r"^(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+-\d+/\d+)$")
 #: Before "half" these make it a part ("the rear half"), not a number.
@@ -58,22 +59,23 @@ _CLASSES = (
 
 class _Token(NamedTuple):
     """A token: as it stands, in lower case with plain apostrophes, with its class where it has the same everywhere,
-    whether a number can begin with it or its class goes by its neighbours, and how far on the next token starts."""
+    whether a number can begin with it or its class goes by its neighbours, and how far its end lies behind the token before."""
 
     text: str
     low: str
     tag: str
     opens_number: bool
     by_neighbours: bool
-    step: int
+    reach: int
 
 
 @lru_cache(maxsize=50_000)
 def _tokens(spoken: str) -> tuple[_Token, ...]:
-    """The tokens of a word."""
+    """The tokens of a word and of the spaces before it."""
     found: list[_Token] = []
-    texts = tokens_of(spoken)
-    for number, text in enumerate(texts, 1):
+    word = spoken.lstrip(" ")
+    spaces = len(spoken) - len(word)
+    for text in tokens_of(word):
         low = text.lower().replace("’", "'")
         near = low in _BY_NEIGHBOURS
         tag = ""
@@ -81,9 +83,8 @@ def _tokens(spoken: str) -> tuple[_Token, ...]:
             tag = "PUNCT"
         elif not near:
             tag = next((tag for tag, words in _CLASSES if low in words), "")
-        found.append(
-            _Token(text, low, tag, low[0].isalnum() and opens_number(low), near, len(text) + (number == len(texts)))
-        )
+        found.append(_Token(text, low, tag, low[0].isalnum() and opens_number(low), near, spaces + len(text)))
+        spaces = 0
     return tuple(found)
 
 
@@ -97,14 +98,14 @@ class Tagger:
         self._plain = lru_cache(maxsize=50_000)(self._plain_class)
 
     def tag(self, text: str) -> Tagged:
-        """Tag one utterance, whose words stand apart by single spaces."""
-        tokens = tuple(chain.from_iterable(map(_tokens, text.split(" "))))
+        """Tag one utterance."""
+        tokens = tuple(chain.from_iterable(map(_tokens, _SPOKEN.findall(text))))
         size = len(tokens)
-        words, low, tags, opens, near, steps = (
+        words, low, tags, opens, near, reach = (
             map(list, zip(*tokens, strict=True)) if tokens else ([] for _ in range(6))
         )
-        start = list(accumulate(steps, initial=0))[:size]
-        end = list(map(add, start, map(len, words)))
+        end = list(accumulate(reach))
+        start = list(map(sub, end, map(len, words)))
         t = Tagged(
             text, words, low, start, end, tags, [""] * size, [""] * size, [None] * size, [1] * size, []
         )  # fmt: skip
