@@ -9,6 +9,7 @@ from functools import cache
 from extract import __version__
 from extract.findings.actions import find_actions
 from extract.findings.cautions import find_cautions
+from extract.findings.closing_half import phases_of_closing_half
 from extract.findings.conditions import find_conditions, find_scope_flags, without_utterances
 from extract.findings.gaps import find_gaps
 from extract.findings.garbled import find_garbled
@@ -75,6 +76,7 @@ def understand(
     heard = hear(talk, utterances, parser)
     phases = find_phases(heard)
     actions = find_actions(heard, phases, deaf)
+    phases = phases_of_closing_half(phases, actions)
     renewals = find_renewals(heard, phases, actions, deaf)
     torques = find_torques(heard, deaf)
     measures = find_measures(heard, actions, torques, deaf)

@@ -6,6 +6,7 @@ import dataclasses
 from collections.abc import Sequence
 from dataclasses import replace
 
+from extract.findings.closing_half import with_closing_half
 from extract.findings.noun_acts import SWITCHED, light_verb, nominal_acts, verbless_acts
 from extract.findings.phases import APART, PhaseFound
 from extract.language import grammar
@@ -29,7 +30,6 @@ _ATTENTION = frozenset(
 _FITTING = frozenset({"fit", "connect", "close", "restore", "uncover", "secure"})
 #: Senses that speak of parts to renew; the renewals say it, no act of this point of the job.
 _NOT_HERE = frozenset({"renew", "replace", "wear"})
-_SUPPLIES = frozenset("valve cock tap breaker isolator supply gas water fuel switch stopcock".split())
 #: Verbs of throwing that with a place only say where something is put ("chuck it on the bench").
 _THROWN = frozenset("chuck throw toss sling bung dump fling lob".split())
 _REFUSE = frozenset("bin scrap skip trash rubbish garbage dustbin dumpster waste refuse".split())
@@ -70,35 +70,7 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
             if phase == "work" and act.sense not in _FITTING and not act.negated:
                 taken_off.update(thing.text.lower() for thing in act.objects)
             found.append(replace(act, phase=phase))
-    return tuple(_closing_half(found))
-
-
-def _closing_half(acts: list[Action]) -> list[Action]:
-    """After the last act of taking apart, everything that follows a first act of the refit belongs to the refit."""
-    put_in = {thing.text.lower() for act in acts if act.sense in ("fit", "place", "secure") for thing in act.objects}
-    put_in |= {
-        tool.text.lower()
-        for act in acts
-        if act.sense in ("isolate", "secure", "collect", "support")
-        for tool in act.tools
-    }
-    last = max(
-        (
-            act.place.utterance
-            for act in acts
-            if act.sense in APART
-            and act.phase == "work"
-            and not (act.sense == "open" and any(thing.head in _SUPPLIES for thing in act.objects))
-            and not any(thing.text.lower() in put_in for thing in act.objects)
-        ),
-        default=-1,
-    )
-    begins = min(
-        (act.place.utterance for act in acts if act.phase == "refit" and act.place.utterance > last), default=None
-    )
-    if begins is None:
-        return acts
-    return [replace(act, phase="refit") if act.place.utterance >= begins and not act.done else act for act in acts]
+    return with_closing_half(found)
 
 
 def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
