@@ -220,13 +220,19 @@ def _laid_down(verb: VerbPhrase) -> bool:
 _AS_PARTICLE = {"outta": "out"}
 
 
+def _listed(heard: Heard, verb: VerbPhrase) -> bool:
+    """Whether the lexicon has a sense of the verb with its own particle."""
+    sense = heard.lexicon.verb_sense(verb.base, verb.particle)
+    return sense is not None and verb.particle in sense.particles
+
+
 def _sense(heard: Heard, verb: VerbPhrase, kind: str | None = None) -> VerbSense | None:
     """The lexicon's sense of the verb with its particle, or with the one that its phrase of direction stands for."""
     if verb.particle in ("loose", "undone"):
         sense = heard.lexicon.verb_sense(verb.base, verb.particle, kind)
         if sense is not None and verb.particle not in sense.particles and sense.sense in ("tighten", "operate", "turn"):
             return heard.lexicon.verb_sense("loosen", None)  # "nip the screws loose"
-    if verb.particle is None:
+    if verb.particle is None or verb.particle in ("up", "down") and not _listed(heard, verb):
         for phrase in verb.phrases:
             first = _AS_PARTICLE.get(phrase.preposition, phrase.preposition.split()[0])
             if first in ("off", "out", "away", "down", "apart"):

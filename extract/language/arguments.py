@@ -19,6 +19,8 @@ def objects_of(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> li
         chunks = [
             chunk for phrase in verb.phrases if phrase.preposition in ("at", "for", "over") for chunk in phrase.chunks
         ]
+    if verb.particle == "rid":
+        chunks = [chunk for phrase in verb.phrases if phrase.preposition == "of" for chunk in phrase.chunks]
     if not chunks and verb.base in _ASCERTAIN:
         chunks = _ascertained(parsed, verb)
     passive = verb.form in ("n", "dn", "d") and (

@@ -188,7 +188,7 @@ _RULES: tuple[tuple[Rule, str], ...] = (
     (
         _direction,
         "away apart aside together forwards backwards upwards downwards inwards outwards sideways upright forward "
-        "backward upward downward outward inward",
+        "backward upward downward outward inward rid",
     ),
     (_result, "loose open home free clear tight shut straight flush"),
 )
