@@ -21,6 +21,12 @@ _CATENATIVES = frozenset(
 )
 
 
+_TELLERS = frozenset({"you", "we", "i", "ye"})
+#: Verbs that tell something of a part rather than do something to it ("the ring you can use again").
+_KNOWN = frozenset("use see need want have know find get buy hear feel notice call mean".split())
+_DEFINITE = frozenset({"the", "this", "that", "these", "those", "both"})
+
+
 class Parser:
     """Parses utterances with the words of one lexicon."""
 
@@ -61,6 +67,15 @@ class Parser:
                     opener, opener_at = None, None
             elif tag == "ADV" and word in ("so", "then", "now") and any(verb.at >= clause_start for verb in verbs):
                 clause_start = i + 1
+            elif (
+                tag == "SUB"
+                and word == "after"
+                and i + 1 in p.chunk_at
+                and p.chunk_at[i + 1].pronoun in ("this", "that")
+            ):
+                clause_start = i = i + 2  # "after this the cover can come off"
+                opener, opener_at = None, None
+                continue
             elif (
                 tag == "SUB"
                 or (tag == "ADV" and word == "once")
@@ -261,7 +276,45 @@ class Parser:
             verb.negated = True
         self._subject(p, verb, clause_start)
         add_complements(p, verb, self.lexicon)
+        if not verb.objects and verb.form == "b" and not verb.negated:
+            self._object_before(p, verb)
+        if verb.opener == "what" and verb.aux[:1] == ["do"] and {"is", "'s"} & set(verb.aux):
+            # "what you do is take the bolts out": a command, however it is announced.
+            verb.opener, verb.opener_at, verb.subject, verb.aux, verb.first = None, None, None, [], verb.at
         return verb
+
+    @staticmethod
+    def _object_before(p: Parsed, verb: VerbPhrase) -> None:
+        """ "the cover you can pull down", "a shim, which you fish out": the object stands before the subject."""
+        t = p.tagged
+        teller = next((chunk for chunk in p.chunks if chunk.last <= verb.at < chunk.last + 4 and chunk.pronoun in _TELLERS
+                       and all(t.tag[j] in ("AUX", "ADV") for j in range(chunk.last, verb.at))), None)  # fmt: skip
+        if (
+            teller is None
+            or verb.base in _KNOWN
+            or verb.opener not in (None, "which")
+            or {"would", "'d", "could", "might"} & set(verb.aux)
+        ):
+            return
+        named = [chunk for chunk in p.chunks if chunk.last <= teller.first and chunk.pronoun is None]
+        if not named:
+            return
+        thing = named[-1]
+        if verb.opener == "which":
+            free = [chunk for chunk in named if t.tag[chunk.first - 1 : chunk.first] not in (["PREP"], ["TO"])]
+            thing = free[-1] if free else thing  # "a spacer behind the hub, which …": the spacer
+            meant = t.low[(verb.opener_at or 0) - 1 : verb.opener_at] == [","] and thing.kind not in (
+                "person",
+                "abstract",
+            )
+        else:
+            # "the bolt you undo is the long one" tells which bolt: there the sentence goes on with its own verb.
+            governed = t.tag[thing.first - 1 : thing.first] in (["PREP"], ["TO"], ["VERB"], ["CONJ"])
+            ended = t.tag[verb.last : verb.last + 1] in ([], ["PUNCT"], ["CONJ"], ["SUB"])
+            meant = thing.last == teller.first and thing.determiner in _DEFINITE and ended and not governed
+        if meant:
+            verb.subject, verb.subject_phrases, verb.objects = teller, [], [thing]
+            verb.opener, verb.opener_at = None, None
 
     @staticmethod
     def _inverted(t: Tagged, j: int) -> bool:

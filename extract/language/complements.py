@@ -12,6 +12,8 @@ from extract.lexicon import Lexicon
 _DIRECTION_PREPOSITIONS = frozenset(
     "off from into onto out of to towards toward through over down up across past outta clear away".split()
 )
+#: "pull the comb out and after that the plug", "lift the hand off and with it the collet"
+_AFTER_IT = (["after", "that"], ["after", "this"], ["with", "it"], ["with", "that"], ["with", "them"])
 _ALWAYS_DIRECTION = frozenset(["off", "from", "into", "onto", "towards", "toward", "outta"])
 
 
@@ -242,6 +244,8 @@ def add_complements(p: Parsed, verb: VerbPhrase, lexicon: Lexicon) -> None:
             following = i + 1
             while following < len(t) and t.tag[following] in ("ADV", "INTJ"):
                 following += 1
+            if t.low[following : following + 2] in _AFTER_IT and verb.objects:
+                following += 2
             if following in p.chunk_at and not clause_starts(p, following) and verb.objects:
                 i = _add_object(p, verb, i, following)
                 continue
@@ -262,7 +266,7 @@ def add_complements(p: Parsed, verb: VerbPhrase, lexicon: Lexicon) -> None:
             and verb.objects
             and t.tag[i + 1 : i + 2] == ["CONJ"]
             and i + 2 in p.chunk_at
-            and len(verb.objects) > 1
+            and (len(verb.objects) > 1 or p.chunk_at[i + 2].determiner and _ends_clause(p, p.chunk_at[i + 2].last))
         ):
             if clause_starts(p, i + 2):
                 break
@@ -282,13 +286,18 @@ def add_complements(p: Parsed, verb: VerbPhrase, lexicon: Lexicon) -> None:
         # "open the valve half a turn": how far, not a second part.
         parts = [chunk for chunk in verb.objects if chunk.kind != "abstract"]
         verb.objects = parts or verb.objects
+        verb.sequel = [chunk for chunk in verb.sequel if chunk in verb.objects]
+
+
+def _ends_clause(p: Parsed, i: int) -> bool:
+    return p.tagged.tag[i : i + 1] in ([], ["PUNCT"], ["SUB"])
 
 
 def _add_object(p: Parsed, verb: VerbPhrase, joint: int, at: int) -> int:
-    """Take the noun phrase at `at` as a further object; "then" before it makes it an act of its own."""
+    """Take the noun phrase at `at` as a further object; "then" or "after that" before it makes it an act of its own."""
     chunk = p.chunk_at[at]
     verb.objects.append(chunk)
-    if "then" in p.tagged.low[joint:at]:
+    if {"then", "after"} & set(p.tagged.low[joint:at]):
         verb.sequel.append(chunk)
     return chunk.last
 

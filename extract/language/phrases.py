@@ -27,6 +27,11 @@ _NUMBERED = frozenset(
     "table page figure chapter section number stage step size grade class item position sheet drawing annex "
     "cylinder".split()
 )
+#: Words that pick some of several parts of one name.
+_WHICH_OF_SEVERAL = frozenset(
+    "other remaining first last next top bottom upper lower outer inner middle left right left-hand right-hand front "
+    "rear back long short big small".split()
+)
 #: From here on a bare number is a value without its unit rather than a count of parts.
 _NO_COUNT = 60
 _VAGUE = frozenset("some several few many lot lots bunch handful usual various odd number".split())
@@ -119,6 +124,9 @@ class Chunker:
             return self._pronoun(t, at)
         if tag == "ADJ" and not self._goes_on(t, at):
             return None
+        some = self._some_of_them(t, at)
+        if some is not None:
+            return some
         determiner: str | None = None
         quantity: int | None = None
         quantity_text: str | None = None
@@ -413,6 +421,19 @@ class Chunker:
             quantity = int(value) if value is not None else None
             last += t.span[last]
         return Chunk(at, last, at, t.phrase(at, last), word, quantity=quantity, pronoun=word, plural=plural)
+
+    def _some_of_them(self, t: Tagged, at: int) -> Chunk | None:
+        """ "the bottom four", "the other two": so many of what was named before."""
+        i = at + 1
+        while i < len(t) and t.low[i] in _WHICH_OF_SEVERAL:
+            i += 1
+        if t.tag[at] != "DET" or i == at + 1 or t.tag[i : i + 1] != ["NUM"] or t.number[i] is None:
+            return None
+        value, last = t.number[i], i + t.span[i]
+        if value is None or not 2 <= value < _NO_COUNT or self._size_unit(t, last) or self._nominal_follows(t, last):
+            return None
+        return Chunk(at, last, last - 1, t.phrase(at, last), "count", determiner=t.low[at], quantity=int(value),
+                     quantity_text=t.phrase(i, last), plural=True, pronoun=t.phrase(at, last).lower())  # fmt: skip
 
     def _headless(
         self, t: Tagged, at: int, i: int, determiner: str | None, quantity: int | None, quantity_text: str | None, size: str | None

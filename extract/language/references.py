@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from extract.language.complements import Parsed, PrepPhrase, VerbPhrase, is_direction
 from extract.language.phrases import Chunk
+from extract.number_words import BELOW_TWENTY
 from extract.speech import Mention, Place
 
 if TYPE_CHECKING:
@@ -350,7 +351,8 @@ def _named_since(history: list[_Candidate], order: int) -> bool:
 def _named_one(heard: Heard, pronoun: str, held: Mention) -> Mention:
     """ "the lower one" after "the upper door": the lower door."""
     words = pronoun.split()
-    if len(words) < 2 or words[-1] not in ("one", "ones"):
+    counted = len(words) > 1 and (words[-1] in BELOW_TWENTY[2:] or words[-1].isdigit())
+    if len(words) < 2 or not counted and words[-1] not in ("one", "ones"):
         return held
     telling = _sides(heard, pronoun)
     if not telling:
@@ -368,7 +370,7 @@ def _named_one(heard: Heard, pronoun: str, held: Mention) -> Mention:
         text=" ".join([*telling, *noun]),
         quantity=1 if words[-1] == "one" and held.quantity == 1 else None,
         position=None,
-        plural=held.plural and words[-1] == "ones",
+        plural=held.plural and words[-1] != "one",
     )
 
 

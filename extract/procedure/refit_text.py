@@ -51,7 +51,7 @@ def action_of(unit: Unit) -> str:
     """The plain verb of the refit step."""
     told = _told_verb(unit)
     if told:
-        return told.removesuffix(" to torque")
+        return told.removesuffix(" to torque").removesuffix(" lightly")
     match = _TAKE_FROM.match(unit.verb)
     if match:
         noun = singular(match.group(1))
