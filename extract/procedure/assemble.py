@@ -13,7 +13,7 @@ from extract.procedure.bolts import check_torque
 from extract.procedure.cautions import make_cautions
 from extract.procedure.misheard_numbers import find_implausible_torques, find_misheard_numbers
 from extract.procedure.refit import Refit, write_refit
-from extract.procedure.refit_text import tightening
+from extract.procedure.refit_text import tightenings
 from extract.procedure.steps import Act, make_acts, mets_of
 from extract.speech import TorqueFound, Understanding
 
@@ -88,14 +88,17 @@ def _check(found: TorqueFound) -> TorqueCheck:
 def _tightened(act: Act, refit: Refit) -> str:
     """The text of a step that tightens something, with its value; one that grows too long takes a second sentence."""
     values = [one for one in refit.torques if act.step.id in one.steps and act.action.sense == "tighten"]
-    how = tightening(values[-1]) if values else ""
+    told = tightenings(act.step.objects, values)
     text = act.step.text
-    if not how or any(letter.isdigit() for letter in text.partition(",")[2] or text):
+    if not told or any(letter.isdigit() for letter in text.partition(",")[2] or text):
         return text
-    longer = wording.sentence(f"{text.rstrip('.')} {how}")
-    return (
-        longer if wording.count_words(longer) <= wording.MAX_WORDS else f"{text} {wording.sentence(f'Tighten {how}')}"
-    )
+    own = [sentence for sentence in told if sentence.startswith(("Tighten it ", "Tighten them "))]
+    if len(own) == 1:
+        how = own[0].split(" ", 2)[2]
+        longer = wording.sentence(f"{text.rstrip('.')} {how}")
+        if wording.count_words(longer) <= wording.MAX_WORDS:
+            return " ".join([longer, *(sentence for sentence in told if sentence not in own)])
+    return " ".join([text, *told])
 
 
 def _flags(

@@ -179,17 +179,15 @@ def text_of(
 ) -> str:
     """The written refit step; a second sentence says how tight."""
     main = _main(unit, parts, renewals, measures, is_open)
-    how = [tightening(one) for one in torques if _names_part(one, parts)]
+    how = [tightening(one) for one in torques if _own(one, parts)]
     if action_of(unit) == "tighten" and not is_open and len(how) == 1 and how[0]:
+        others = tightenings(parts, [one for one in torques if not _own(one, parts)])
         whole = wording.with_condition(f"{main} {how[0]}", conditions)
         if wording.count_words(whole) <= wording.MAX_WORDS:
-            return whole
-        return f"{wording.with_condition(main, conditions)} {wording.sentence(how[0].replace('to ', 'Tighten to ', 1))}"
-    return " ".join([wording.with_condition(main, conditions), *_tightening(parts, torques)])
-
-
-def _names_part(torque: Torque, parts: Sequence[Part]) -> bool:
-    return torque.scope != "step" or any(part_name(part.text).head == part_name(torque.joint).head for part in parts)
+            return " ".join([whole, *others])
+        last = wording.sentence(how[0].replace("to ", "Tighten to ", 1))
+        return " ".join([wording.with_condition(main, conditions), last, *others])
+    return " ".join([wording.with_condition(main, conditions), *tightenings(parts, torques)])
 
 
 def _main(
@@ -317,16 +315,30 @@ def _filling(unit: Unit, parts: Sequence[Part], renewals: Sequence[Renewal], mea
     return " ".join(filter(None, ["Fill with", what, values, level, until]))
 
 
-def _tightening(parts: Sequence[Part], torques: Sequence[Torque]) -> list[str]:
+def tightenings(parts: Sequence[Part], torques: Sequence[Torque]) -> list[str]:
+    """A sentence for each value: those of the step's one part first, any other with the name of its joint."""
     told = []
-    for torque in torques:
-        own = _names_part(torque, parts)
+    for torque in sorted(torques, key=lambda one: not _own(one, parts)):
+        own = _own(torque, parts)
         many = any((part.quantity or 1) > 1 or is_plural(part.text) for part in parts)
         what = ("them" if many else "it") if own else f"the {wording.inside(wording.plain_words(torque.joint))}"
         how = tightening(torque)
         if how:
             told.append(wording.sentence(f"Tighten {what} {how}"))
     return list(dict.fromkeys(told))
+
+
+#: `agreement` of two names with the same head noun that share no other word.
+OTHER_NAME = 0.25
+
+
+def _own(torque: Torque, parts: Sequence[Part]) -> bool:
+    """Whether the value is that of the step's one part: "the impeller nut" is none of the casing nuts."""
+    if torque.scope != "step":
+        return True
+    return (
+        len(parts) == 1 and agreement(part_name(torque.joint), part_name(parts[0].text, parts[0].position)) > OTHER_NAME
+    )
 
 
 def tightening(torque: Torque) -> str:

@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from extract.procedure.flags import steps_without_way_back
+from extract.procedure.refit_text import tightenings
 
 
 def pump() -> Bench:
@@ -517,3 +518,18 @@ def test_nothing_removed_is_ever_silently_missing(acts):
             back = {part.text for one in draft.refit if step.id in one.undoes for part in one.objects}
             assert back, step.text
     assert not [flag for flag in draft.flags if flag.evidence.get("rule") == "refit.unaccounted"]
+
+
+def test_another_joints_value_is_never_written_as_the_parts_own():
+    draft = (
+        Bench()
+        .say("Take the casing nuts off.", do("remove", thing("casing nuts")))
+        .say("Tighten the impeller nut to 110 Nm.", tighten("impeller nut", 110), role="torque_note")
+        .say("The casing nuts get 25 Nm.", tighten("casing nuts", 25), role="torque_note")
+        .draft()
+    )
+    impeller, casing = draft.torques
+    assert tightenings(draft.steps[0].objects, [impeller, casing]) == [
+        "Tighten them to 25 N·m.",
+        "Tighten the impeller nut to 110 N·m.",
+    ]

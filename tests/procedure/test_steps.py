@@ -1,4 +1,4 @@
-from bench_talk import Bench, do, measured, thing, when
+from bench_talk import Bench, do, measured, thing, tighten, when
 
 
 def test_one_act_is_one_numbered_step_in_the_order_of_work():
@@ -189,3 +189,12 @@ def test_every_utterance_stays_a_segment_and_ids_are_stable():
     one, other = bench.draft(), bench.draft()
     assert [segment.text for segment in one.segments] == ["Hello.", "Undo the bolt."]
     assert one.model_dump_json() == other.model_dump_json()
+
+
+def test_a_value_is_written_with_its_own_joint_only():
+    said = "Tighten the drum nut to 40 Nm and the cover screws to 9 Nm."
+    bench = Bench().say(said, do("tighten", thing("drum nut")), tighten("drum nut", 40), tighten("cover screws", 9))
+    assert bench.draft().steps[0].text == "Tighten the drum nut to 40 N·m. Tighten the cover screws to 9 N·m."
+    both = do("tighten", thing("drum nut"), thing("cover screws"))
+    draft = Bench().say("Tighten the drum nut to 40 Nm and the cover screws.", both, tighten("drum nut", 40)).draft()
+    assert draft.steps[0].text == "Tighten the drum nut and the cover screws. Tighten the drum nut to 40 N·m."
