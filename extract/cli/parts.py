@@ -1,4 +1,4 @@
-"""`benchtalk parts`: the parts and materials to have ready for one film, or for a week of them."""
+"""`benchtalk parts`: the parts, materials and tools to have ready for one film, or for a week of them."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from extract.model import Draft
-    from extract.procedure.lists import PartsLine
+    from extract.procedure.lists import PartsLine, ToolLine
 
 
 def register(app: typer.Typer) -> None:
@@ -25,10 +27,10 @@ def parts(
     csv: Annotated[Path | None, typer.Option("--csv", help="Write the parts and materials to this CSV file.")] = None,
     xlsx: Annotated[Path | None, typer.Option("--xlsx", help="Write all lists to this workbook.")] = None,
 ) -> None:
-    """List what must be new and what is used up. Several talks or cases are summed."""
+    """List what must be on the bench: new parts, materials, tools. Several talks or cases are summed."""
     from extract.cli import EXIT_BAD_INPUT
     from extract.errors import BenchtalkError
-    from extract.procedure.lists import combined, parts_list, sum_lists
+    from extract.procedure.lists import combined, parts_list, sum_lists, tool_list
 
     drafts: list[Draft] = []
     failed = 0
@@ -42,7 +44,7 @@ def parts(
         many = len(drafts) > 1
         lines = sum_lists([parts_list(draft) for draft in drafts]) if many else parts_list(drafts[0])
         title = f"{len(drafts)} jobs" if many else drafts[0].title or drafts[0].source.name
-        for line in table(title, lines, many=many):
+        for line in table(title, lines, tool_list(drafts), many=many):
             typer.echo(line)
         chosen = combined(drafts) if many else drafts[0]
         if csv is not None:
@@ -53,8 +55,8 @@ def parts(
         raise typer.Exit(EXIT_BAD_INPUT)
 
 
-def table(title: str, lines: list[PartsLine], *, many: bool) -> list[str]:
-    """The list as lines of text, parts first, then materials."""
+def table(title: str, lines: list[PartsLine], tools: list[ToolLine], *, many: bool) -> list[str]:
+    """The list as lines of text: parts first, then materials, then tools."""
     told = [title]
     for heading, consumable in (("Parts to renew", False), ("Materials", True)):
         chosen = [line for line in lines if (line.kind == "consumable") == consumable]
@@ -65,7 +67,14 @@ def table(title: str, lines: list[PartsLine], *, many: bool) -> list[str]:
         widths = [max(len(row[column]) for row in rows) for column in (0, 1)]
         told += [f"  {count:>{widths[0]}}  {name:<{widths[1]}}  {remarks}".rstrip() for count, name, remarks in rows]
     if len(told) == 1:
-        told.append("  Nothing is said to be renewed or used up.")
+        told += ["", "  Nothing is said to be renewed or used up."]
+    if tools:
+        told += ["", f"Tools named in the {'talks' if many else 'talk'}"]
+        width = max(len(tool.item) for tool in tools)
+        told += [
+            f"  {tool.item:<{width}}  {_steps(tool.places) if not many else _jobs(tool.jobs)}".rstrip()
+            for tool in tools
+        ]
     return told
 
 
@@ -92,12 +101,20 @@ def _remarks(line: PartsLine, many: bool) -> str:
     if line.part_number:
         remarks.append(f"part number {line.part_number}")
     if line.places and not many:
-        remarks.append(f"step {', '.join(line.places)}")
+        remarks.append(_steps(line.places))
     if line.start_s is not None and not many:
         remarks.append(f"film {int(line.start_s) // 60}:{int(line.start_s) % 60:02}")
     if many:
-        remarks.append(f"for {'; '.join(line.jobs)}")
+        remarks.append(_jobs(line.jobs))
     return "; ".join(remarks)
+
+
+def _steps(places: Sequence[str]) -> str:
+    return f"{'step' if len(places) == 1 else 'steps'} {', '.join(places)}" if places else ""
+
+
+def _jobs(jobs: Sequence[str]) -> str:
+    return f"for {'; '.join(jobs)}"
 
 
 def _draft(source: Path) -> Draft:

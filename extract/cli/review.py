@@ -56,6 +56,10 @@ def review(
     serve(opened, reviewer=_name(by), film=film, host=host, port=port, ready=ready)
 
 
+#: How many points are open, in words, by severity.
+_LEFT = {"stop": "to settle before sign-off", "check": "to check", "info": "for information"}
+
+
 def points(
     case: CasePath,
     severity: Annotated[
@@ -117,7 +121,7 @@ def points(
             typer.echo(f"{d.id}  has lost its place: {d.text} ({d.by})")
         for entry in desk.bad_lines:
             typer.echo(f"{opened.log.path}, line {entry.line} {entry.why}. It has no effect.", err=True)
-        typer.echo("Open: " + ", ".join(f"{n} {SEVERITIES[key].lower()}" for key, n in desk.left.items()))
+        typer.echo("Open: " + ", ".join(f"{n} {_LEFT[key]}" for key, n in desk.left.items()))
 
 
 def settle(

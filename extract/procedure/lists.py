@@ -201,6 +201,31 @@ def counted(renewal: Renewal, draft_objects: Sequence[tuple[str, int | None]]) -
 # --------------------------------------------------------------------------- several talks
 
 
+@dataclass(frozen=True, slots=True)
+class ToolLine:
+    """A tool to have ready: `places` are labels of steps, `jobs` the talks that need it."""
+
+    item: str
+    places: tuple[str, ...]
+    jobs: tuple[str, ...]
+
+
+def tool_list(drafts: Sequence[Draft]) -> list[ToolLine]:
+    """The tools that the talks name, each once."""
+    needed: dict[str, tuple[str, list[str], list[str]]] = {}
+    for draft in drafts:
+        labels = {step.id: str(step.number) for step in draft.steps}
+        labels |= {step.id: f"R{step.number}" for step in draft.refit}
+        for tool in draft.tools:
+            _, places, jobs = needed.setdefault(tool.item.casefold(), (tool.item, [], []))
+            places += [labels[step] for step in tool.steps if step in labels]
+            jobs.append(draft.source.name)
+    return [
+        ToolLine(item, tuple(dict.fromkeys(places)), tuple(dict.fromkeys(jobs)))
+        for item, places, jobs in needed.values()
+    ]
+
+
 def combined(drafts: Sequence[Draft]) -> Draft:
     """A draft that holds only the lists of several talks, for the list writers: parts and materials summed."""
     ids = IdMaker()

@@ -13,6 +13,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from difflib import SequenceMatcher
 from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Annotated
@@ -77,13 +78,14 @@ class Engine:
 
 @dataclass(frozen=True, slots=True)
 class CaseChange:
-    """What drafting an existing case anew did to it. Steps are written instructions."""
+    """What drafting an existing case anew did to it. Steps are written instructions; changed ones as (was, now)."""
 
     created: bool
     transcript_changed: bool
     kept: int
     fulfilled: int
     unplaced: tuple[Decision, ...]
+    steps_changed: tuple[tuple[str, str], ...]
     steps_new: tuple[str, ...]
     steps_gone: tuple[str, ...]
     signature: SignatureState
@@ -100,6 +102,7 @@ class CaseChange:
             said.append(f"{_count(self.fulfilled, 'correction')} no longer needed: the talk now reads so.")
         for decision in self.unplaced:
             said.append(f"No place found for decision {decision.id} ({decision.by}): “{_short(decision)}”.")
+        said += [f"Step now reads: {now} Before: {was}" for was, now in self.steps_changed]
         said += [f"New step: {text}" for text in self.steps_new]
         said += [f"Step gone: {text}" for text in self.steps_gone]
         if self.signature == "changed":
@@ -321,8 +324,8 @@ def update(
     before, old_hashes = _drafted(folder)
     case = Case.create(folder, talk_files, lexicons=lexicons, settings=settings, format=format, engine=engine)
     outcome = case.write()
-    old = [step.text for step in (*before.steps, *before.refit)] if before else []
-    new = [step.text for step in (*outcome.draft.steps, *outcome.draft.refit)]
+    old, new = _step_texts(before), _step_texts(outcome.draft)
+    reworded = _reworded(old, new)
     states = [entry.state for entry in outcome.placed]
     change = CaseChange(
         created=before is None,
@@ -330,11 +333,25 @@ def update(
         kept=states.count("placed"),
         fulfilled=states.count("fulfilled"),
         unplaced=outcome.unplaced,
-        steps_new=tuple(text for text in new if text not in old) if before else (),
-        steps_gone=tuple(text for text in old if text not in new),
+        steps_changed=reworded,
+        steps_new=tuple(text for text in new if text not in {*old, *(now for _, now in reworded)}) if before else (),
+        steps_gone=tuple(text for text in old if text not in {*new, *(was for was, _ in reworded)}),
         signature=signature_state(outcome.draft, case),
     )
     return outcome.draft, change
+
+
+def _step_texts(draft: Draft | None) -> list[str]:
+    return [step.text for step in (*draft.steps, *draft.refit)] if draft else []
+
+
+def _reworded(old: Sequence[str], new: Sequence[str]) -> tuple[tuple[str, str], ...]:
+    """Steps that stand at the same place in other words, as (was, now)."""
+    pairs: list[tuple[str, str]] = []
+    for tag, first, last, start, end in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+        if tag == "replace" and last - first == end - start:
+            pairs += zip(old[first:last], new[start:end], strict=True)
+    return tuple((was, now) for was, now in pairs if was not in new and now not in old)
 
 
 def catch_up(folder: Path) -> None:

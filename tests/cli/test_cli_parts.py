@@ -5,7 +5,7 @@ from extract.cli import make_app
 
 TALK = """[0:00] This is the hub of the trailer.
 
-[0:05] Undo the six hub bolts and pull the hub off.
+[0:05] Undo the six hub bolts with a nineteen-mil socket and pull the hub off.
 
 [0:12] You always fit six new hub bolts.
 """
@@ -27,6 +27,11 @@ def test_parts_of_a_transcript_are_printed(talk):
     assert result.exit_code == 0, result.output
     assert result.output.splitlines()[2] == "Parts to renew"
     assert "6  hub bolt" in result.output and "film 0:12" in result.output
+
+
+def test_tools_are_listed_with_their_steps_and_over_several_talks_with_their_jobs(talk):
+    assert run(talk).output.splitlines()[-2:] == ["Tools named in the talk", "  19 mm socket  step 1"]
+    assert run(talk, talk).output.splitlines()[-2:] == ["Tools named in the talks", "  19 mm socket  for hub"]
 
 
 def test_a_bad_talk_does_not_stop_the_rest_and_the_exit_code_is_two(talk, tmp_path):

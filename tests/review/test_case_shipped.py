@@ -40,6 +40,17 @@ def test_drafting_again_changes_no_byte(drafted, tmp_path):
     assert {file.name: file.read_bytes() for file in case.folder.iterdir()} == before
 
 
+def test_a_step_in_other_words_is_told_as_such(tmp_path):
+    talk = tmp_path / "hub.txt"
+    told = "Today the hub comes off. Undo the {} bolts. Pull the hub off. Lift the drum away.\n"
+    talk.write_text(told.format("six"), encoding="utf-8")
+    update([talk], tmp_path / "hub")
+    talk.write_text(told.format("eight"), encoding="utf-8")
+    _, change = update([talk], tmp_path / "hub")
+    assert "Step now reads: Undo the eight bolts. Before: Undo the six bolts." in change.lines()
+    assert not change.steps_new and not change.steps_gone
+
+
 def test_corrected_words_run_through_all_stages(drafted):
     draft, case = drafted
     step = next(step for step in draft.steps if step.objects and step.segments)

@@ -36,7 +36,7 @@ def test_points_tell_what_to_choose_from(run):
     out = run("points")
     assert "“calliper pistol” sounds like a part that exists." in out
     assert "1  calliper piston (a part of this assembly)" in out and "step 3, 0:12" in out
-    assert out.endswith("Open: 3 settle before sign-off, 4 check, 0 remark\n")
+    assert out.endswith("Open: 3 to settle before sign-off, 4 to check, 0 for information\n")
 
 
 def test_points_as_json_are_filtered_by_severity(run):
