@@ -299,7 +299,10 @@ class _Layout:
         if p.tools:
             self.doc.add_heading("Tools", 1)
             rows = [(with_marks(t.marks, t.item), t.size, t.where) for t in p.tools]
-            self._table(("Tool", "Size", "Where"), rows, (8.5, 4.0, 4.5))
+            if any(t.size for t in p.tools):
+                self._table(("Tool", "Size", "Where"), rows, (8.5, 4.0, 4.5))
+            else:
+                self._table(("Tool", "Where"), [(item, where) for item, _, where in rows], (12.5, 4.5))
         self.doc.add_heading("Parts to renew", 1)
         if p.parts:
             rows = [(r.count, with_marks(r.marks, r.text), r.part_number, r.where) for r in p.parts]
@@ -325,7 +328,10 @@ class _Layout:
             spoken = f"“{r.spoken}”" if r.spoken else ""
             rows.append((joint, r.fastener, "; ".join(filter(None, (value, *extra))), spoken, r.where))
         heads = ("Tighten", "Fastener", "Value", "As said in the film", "Where")
-        self._table(heads, rows, (4.4, 2.2, 4.2, 3.4, 2.8), bold=2)
+        if any(r.fastener for r in p.torques):
+            self._table(heads, rows, (4.4, 2.2, 4.2, 3.4, 2.8), bold=2)
+        else:
+            self._table((heads[0], *heads[2:]), [(row[0], *row[2:]) for row in rows], (5.2, 4.6, 4.0, 3.2), bold=1)
         self.doc.add_paragraph(p.defers, style="Small")
 
     def _table(

@@ -14,6 +14,7 @@ from reports.view import Paper, view
 
 LINE_HEIGHT = 13  # points, for text of 10 points
 CELL_LIMIT = 32_767  # characters that a cell holds; more is refused by spreadsheets
+TO_FILL_IN = ("Part number",)  # stays in sight though empty; other empty columns only make the print small
 HEADER_LIMIT = 200  # of the 255 characters of a printed header, room left for its codes
 
 Cell = str | int | float | None
@@ -152,7 +153,8 @@ def _add(book: xlsxwriter.Workbook, sheet: _Sheet, formats: dict, paper: Paper) 
     page = book.add_worksheet(sheet.name)
     widths = [_width(sheet, column) for column in range(len(sheet.heads))]
     for column, (head, width) in enumerate(zip(sheet.heads, widths, strict=True)):
-        page.set_column(column, column, width)
+        hidden = head not in TO_FILL_IN and not any(row[column] for row in sheet.rows)
+        page.set_column(column, column, width, None, {"hidden": hidden and bool(sheet.rows)})
         page.write_string(0, column, head, formats["head"])
     for number, row in enumerate(sheet.rows, 1):
         page.set_row(number, LINE_HEIGHT * max(map(_lines, row, widths)) + 4)

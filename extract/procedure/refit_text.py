@@ -227,7 +227,8 @@ def _main(
     if fluids and not any(_is_own(part, one) for one in fluids for part in parts):
         text += f" with {wording.join_all([_fluid(one) for one in fluids])}"
     told_amount = any(one.amount_value for one in fluids)
-    values = wording.measure_phrase(verb, [one for one in measures if unit.lead is None and not told_amount])
+    unsaid = [one for one in measures if not one.text or one.text not in text]
+    values = wording.measure_phrase(verb, [] if unit.lead is not None or told_amount else unsaid)
     own_words = (
         [wording.manner_phrase(told.manner), wording.until_phrase(told.until)] if told and unit.lead is None else []
     )

@@ -45,6 +45,17 @@ def test_cautions_come_first_and_defer(book: openpyxl.Workbook) -> None:
     assert "not reviewed" in str(found[3]["Text"])
 
 
+def test_columns_that_nobody_filled_are_hidden_but_not_the_part_number(book: openpyxl.Workbook) -> None:
+    hidden = {page.title: [c for c, d in page.column_dimensions.items() if d.hidden] for page in book}
+    heads = {
+        page.title: dict(zip("ABCDEFGHIJKLM", next(page.iter_rows(values_only=True)), strict=False)) for page in book
+    }
+    named = {heads[title][column] for title, columns in hidden.items() for column in columns}
+    assert named and "Part number" not in named
+    for title, columns in hidden.items():
+        assert not any(row[heads[title][column]] for row in rows(book, title) for column in columns)
+
+
 def test_headers_stay_in_sight_and_filter(book: openpyxl.Workbook) -> None:
     for sheet in book:
         assert sheet.freeze_panes == "A2"
