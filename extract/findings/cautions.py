@@ -12,6 +12,7 @@ from extract.findings.caution_text import rules as wording_rules
 from extract.findings.note_text import named_by
 from extract.findings.sections import section_of, section_starts
 from extract.language.heard import Heard
+from extract.language.phrases import Chunk
 from extract.rules import Rule, load_rules
 from extract.speech import Action, CautionFound, Place, by_utterance
 
@@ -130,17 +131,37 @@ def _spoken(heard: Heard, index: int, acts: Sequence[Action]) -> list[CautionFou
         hazard = None
     name = hazard.id if hazard is not None else _OTHER_DAMAGE if signal == "NOTICE" else _OTHER_INJURY
     place = Place(index, start, end, rule.id)
-    wording = written(_ones_named(heard, index, text), _subject(heard, index, end), _base_forms(heard, index))
+    wording = written(_ones_named(heard, index, start, end), _subject(heard, index, end), _base_forms(heard, index))
     return [CautionFound(place, name, signal, complete(wording, *_usual_words(hazard, signal)), "spoken")]
 
 
-def _ones_named(heard: Heard, index: int, text: str) -> str:
-    """The words with "the right-hand one" written out: nobody who reads a warning should have to ask which."""
-    for chunk in heard.parsed[index].chunks:
-        if (chunk.pronoun or "").endswith((" one", " ones")) and (name := named_by(heard, index, chunk)):
-            spoken = heard.parsed[index].tagged.phrase(chunk.first, chunk.last)
-            text = text.replace(spoken, name, 1)
+def _ones_named(heard: Heard, index: int, start: int, end: int) -> str:
+    """The words with "the right-hand one" written out: nobody who reads a warning should have to ask which.
+
+    So is the first "it" or "them" that stands for what the same sentence named before the warning.
+    """
+    t = heard.parsed[index].tagged
+    text = heard.utterances[index].analysed[start:end]
+    for chunk in sorted(heard.parsed[index].chunks, key=lambda one: one.first, reverse=True):
+        if not (start <= t.start[chunk.first] and t.end[chunk.last - 1] <= end) or chunk.pronoun is None:
+            continue
+        name = named_by(heard, index, chunk)
+        if name is None:
+            continue
+        if chunk.pronoun.endswith((" one", " ones")) or _unnamed(heard, index, chunk, text):
+            text = text[: t.start[chunk.first] - start] + name + text[t.end[chunk.last - 1] - start :]
     return text
+
+
+def _unnamed(heard: Heard, index: int, chunk: Chunk, text: str) -> bool:
+    """Whether an object pronoun is the first of the sentence, and what it stands for stands before the warning."""
+    t = heard.parsed[index].tagged
+    if chunk.pronoun not in ("it", "them") or not chunk.first or t.tag[chunk.first - 1] not in ("VERB", "PREP", "PART"):
+        return False
+    found = heard.mention(index, chunk)
+    first = next((one for one in heard.parsed[index].chunks if one.pronoun in ("it", "them", "they")), chunk)
+    before = heard.utterances[index].analysed.removesuffix(text).lower()
+    return first is chunk and found.head not in text.lower() and found.text.lower() in before
 
 
 def _usual_words(hazard: Rule | None, signal: Signal) -> tuple[str, str]:

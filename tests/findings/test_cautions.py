@@ -166,6 +166,14 @@ def test_what_only_sounds_like_a_warning_is_none(sentence: str) -> None:
         ),
         ("Balers take arms off.", "Take care. Balers take arms off."),
         (
+            "Put some thread sealant on the plug, but keep it off the sensor tip.",
+            "Keep the thread sealant off the sensor tip. Otherwise, the part can be damaged.",
+        ),
+        (
+            "It can't start, but keep your hands off the belt anyway, that belt is sharp.",
+            "Keep your hands off the belt. That belt is sharp.",
+        ),
+        (
             "The strap is then drawn off the drum, never levered.",
             "Never lever the strap. Otherwise, the part can be damaged.",
         ),
