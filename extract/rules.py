@@ -11,10 +11,11 @@ from __future__ import annotations
 import re
 import tomllib
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 
 from extract.errors import LexiconError
+from extract.rule_openings import needed, openings
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,20 +43,49 @@ class Rule:
         return float(value) if isinstance(value, (int, float)) else default
 
 
+class Rules(tuple[Rule, ...]):
+    """Rules in the order of their file, and by the words that each needs."""
+
+    def near(self, text: str, field: str = "pattern") -> list[Rule]:
+        """The rules whose pattern (or further pattern `field`) may match somewhere in a lower-case text, in order."""
+        by_opening = self._by_opening(field)
+        found = set(by_opening[""])
+        for opening in openings(text):
+            if opening in by_opening:
+                found.update(by_opening[opening])
+        return [self[number] for number in sorted(found)]
+
+    @cached_property
+    def _known(self) -> dict[str, dict[str, list[int]]]:
+        return {}
+
+    def _by_opening(self, field: str) -> dict[str, list[int]]:
+        """The numbers of the rules by what they need; under "" those that do not tell."""
+        if field not in self._known:
+            found: dict[str, list[int]] = {"": []}
+            for number, rule in enumerate(self):
+                pattern = rule.pattern if field == "pattern" else rule.fields.get(field)
+                if isinstance(pattern, re.Pattern):
+                    for opening in needed(pattern.pattern) or [""]:
+                        found.setdefault(opening, []).append(number)
+            self._known[field] = found
+        return self._known[field]
+
+
 @cache
-def load_rules(name: str) -> tuple[Rule, ...]:
+def load_rules(name: str) -> Rules:
     """Load the rules of `lexicons/<name>.toml`; a mistake is a `LexiconError` that names the rule."""
     source = files("lexicons").joinpath(f"{name}.toml").read_text(encoding="utf-8")
     return parse_rules(source, f"lexicons/{name}.toml")
 
 
 @cache
-def select_rules(name: str, key: str, value: str) -> tuple[Rule, ...]:
+def select_rules(name: str, key: str, value: str) -> Rules:
     """The rules of `lexicons/<name>.toml` whose text field `key` is `value`."""
-    return tuple(rule for rule in load_rules(name) if rule.text(key) == value)
+    return Rules(rule for rule in load_rules(name) if rule.text(key) == value)
 
 
-def parse_rules(source: str, file: str) -> tuple[Rule, ...]:
+def parse_rules(source: str, file: str) -> Rules:
     """Parse the text of a rule file."""
     try:
         data = tomllib.loads(source)
@@ -66,7 +96,7 @@ def parse_rules(source: str, file: str) -> tuple[Rule, ...]:
     seen: set[str] = set()
     for entry in data.get("rule", []):
         rules.append(_rule(dict(entry), words, file, seen))
-    return tuple(rules)
+    return Rules(rules)
 
 
 def _rule(entry: dict[str, object], words: dict[str, str], file: str, seen: set[str]) -> Rule:

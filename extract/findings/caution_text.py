@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from extract.rules import Rule, select_rules
+from extract.rules import Rules, select_rules
 
 _COMMAND = (
     r"(?:do not|never|let (?:nobody|no one)|mind|keep|watch|wear|take care|be careful|go (?:easy|gently)|let (?:it|the)|use|put|lift|hold|"
@@ -56,7 +56,7 @@ _LOOKS_BACK = re.compile(r"\b(?:before|until|till|by) then\b|\bfor that reason\b
 _GOING = re.compile(r"^(?P<not>do not|never) (?:go|be) (?P<verb>\w+ing)\b")
 
 
-def rules(use: str) -> tuple[Rule, ...]:
+def rules(use: str) -> Rules:
     """The rules of `caution_words.toml` for one use."""
     return select_rules("caution_words", "use", use)
 

@@ -84,17 +84,24 @@ def _working(acts: Sequence[Action]) -> list[Action]:
 
 def touched(heard: Heard, index: int, acts: Sequence[Action]) -> list[tuple[Rule, Place]]:
     """The hazards that the acts of an utterance touch, with the act that does."""
+    if not acts:
+        return []
     found: list[tuple[Rule, Place]] = []
     text = heard.utterances[index].analysed.lower()
-    for rule in load_rules("hazards"):
-        for act in acts:
-            if not act.negated and rule.search("acts_pattern", f"{act_line(act)}; {text}"):
-                found.append((rule, Place(index, act.place.start, act.place.end, f"hazard.{rule.id}")))
-                break
-        else:
-            words = rule.pattern.search(text) if rule.fields.get("words") and acts else None
-            if words is not None:
-                found.append((rule, Place(index, words.start(), words.end(), f"hazard.{rule.id}")))
+    lines = [(act, f"{act_line(act)}; {text}") for act in acts if not act.negated]
+    hazards = load_rules("hazards")
+    by_words = [rule.id for rule in hazards.near(text) if rule.fields.get("words")]
+    by_acts = [rule.id for rule in hazards.near("; ".join(line for _, line in lines), "acts_pattern")]
+    for rule in hazards:
+        if rule.id not in by_acts and rule.id not in by_words:
+            continue
+        act = next((act for act, line in lines if rule.search("acts_pattern", line)), None)
+        if act is not None:
+            found.append((rule, Place(index, act.place.start, act.place.end, f"hazard.{rule.id}")))
+            continue
+        words = rule.pattern.search(text) if rule.fields.get("words") else None
+        if words is not None:
+            found.append((rule, Place(index, words.start(), words.end(), f"hazard.{rule.id}")))
     return found
 
 
@@ -195,25 +202,25 @@ def _warning_words(text: str, told: str, acts: Sequence[Action]) -> tuple[int, i
 
 def _warning(low: str, working: bool) -> Rule | None:
     """The rule that makes the words a warning; beside acts only the strong words do."""
-    if any(rule.pattern.search(low) for rule in wording_rules("not")):
+    if any(rule.pattern.search(low) for rule in wording_rules("not").near(low)):
         return None
-    if working and not any(rule.pattern.search(low) for rule in wording_rules("strong")):
+    if working and not any(rule.pattern.search(low) for rule in wording_rules("strong").near(low)):
         return None
-    roles = load_rules("roles")
+    roles = load_rules("roles").near(low)
     if any(rule.pattern.search(low) for rule in roles if rule.text("role") in ("presentation", "condition")):
         return None
     warning = [rule for rule in roles if rule.text("role") == "caution" and rule.number("weight") >= 2.5]
     found = next((rule for rule in warning if rule.pattern.search(low)), None)
-    if found is None and any(rule.pattern.search(low) for rule in wording_rules("injury")):
-        found = next((rule for rule in wording_rules("forbid") if rule.pattern.search(low)), None)
-    return found or next((rule for rule in wording_rules("warn") if rule.pattern.search(low)), None)
+    if found is None and any(rule.pattern.search(low) for rule in wording_rules("injury").near(low)):
+        found = next((rule for rule in wording_rules("forbid").near(low) if rule.pattern.search(low)), None)
+    return found or next((rule for rule in wording_rules("warn").near(low) if rule.pattern.search(low)), None)
 
 
 def _hazard(low: str) -> Rule | None:
     """The hazard that the words name first."""
     found = [
         (match.start(), number, rule)
-        for number, rule in enumerate(load_rules("hazards"))
+        for number, rule in enumerate(load_rules("hazards").near(low))
         if (match := rule.pattern.search(low))
     ]
     return min(found, key=lambda entry: entry[:2])[2] if found else None

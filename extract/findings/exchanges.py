@@ -10,7 +10,7 @@ from extract.language.complements import Parsed
 from extract.language.heard import Heard
 from extract.language.named import denied, governed, objects, subjects, token_at
 from extract.language.phrases import Chunk
-from extract.rules import Rule, load_rules
+from extract.rules import Rule, select_rules
 
 #: What parts of the same shape are made of: one takes the place of the other in a name.
 _MATERIALS = frozenset(
@@ -32,8 +32,8 @@ class Exchange:
 def find_exchanges(heard: Heard, index: int, text: str) -> Iterator[Exchange]:
     """All exchanges told in an utterance; whether the new thing is of another kind is not judged here."""
     parsed = heard.parsed[index]
-    for rule in load_rules("renewals"):
-        match = rule.pattern.search(text) if rule.text("kind") == "substitute" else None
+    for rule in select_rules("renewals", "kind", "substitute").near(text):
+        match = rule.pattern.search(text)
         if match is None:
             continue
         first, last = token_at(parsed, match.start()), token_at(parsed, match.end() - 1) + 1

@@ -151,7 +151,7 @@ class ActNotes:
         if begin >= end:
             return None
         tail = t.phrase(begin, end).lower()
-        rule = next((one for one in self.rules if _allowed(one, act) and one.pattern.search(tail)), None)
+        rule = next((one for one in self.rules.near(tail) if _allowed(one, act) and one.pattern.search(tail)), None)
         if rule is None:
             return None
         valued = self._value_at(index, begin, end)

@@ -154,7 +154,7 @@ class Leftovers:
         if _NO_NOTE.search(text):
             return None
         only_how = index in self.torques and bool(self.torques[index]) or index in self.chatter
-        rules = [rule for rule in self.rules if not only_how or rule.id in _HOW]
+        rules = [rule for rule in self.rules.near(text) if not only_how or rule.id in _HOW]
         return next((rule.text("kind") for rule in rules if rule.pattern.search(text)), None)
 
     # ------------------------------------------------------------------ text

@@ -110,7 +110,7 @@ class _Finder:
     def _said(self, index: int, refit: bool) -> list[NoteFound]:
         text = without_repairs(self.heard, index)
         found: list[NoteFound] = []
-        for rule in self.said_rules:
+        for rule in self.said_rules.near(text):
             if rule.text("renewals") == "none" and self.renewals[index]:
                 continue
             scope = rule.text("scope")

@@ -66,7 +66,7 @@ def find_phases(heard: Heard) -> tuple[PhaseFound, ...]:
 def _read(text: str, index: int) -> _Said:
     here: Place | None = None
     hint: Place | None = None
-    for rule in load_rules("phases"):
+    for rule in load_rules("phases").near(text):
         match = rule.pattern.search(text)
         if match is None:
             continue

@@ -64,21 +64,18 @@ def _missing(
 ) -> list[FlagFound]:
     texts = ["" if said.index in deaf else said.analysed.lower() for said in heard.utterances]
     whole = " ".join(texts)
+    lines = [(act, f"{act_line(act)}; {texts[act.place.utterance]}") for act in acts if not act.done]
     flags: list[FlagFound] = []
     for rule in load_rules("precautions"):
         if rule.search("not_pattern", whole):
             continue
-        risky = next((act for act in acts if not act.done and _risky(rule, act, texts)), None)
+        risky = next((act for act, line in lines if rule.search("acts_pattern", line)), None)
         if risky is not None and not _told(rule, risky, texts, conditions):
             where = risky.place.utterance
             message = f"Here {rule.text('act')}, but nothing says that {rule.text('lacks')}."
             evidence: dict[str, object] = {"rule": f"precaution.{rule.id}", "act": risky.spoken_action}
             flags.append(FlagFound(risky.place, "missing_precaution", "check", message, evidence, utterances=(where,)))
     return flags
-
-
-def _risky(rule: Rule, act: Action, texts: Sequence[str]) -> bool:
-    return rule.search("acts_pattern", f"{act_line(act)}; {texts[act.place.utterance]}") is not None
 
 
 def _told(rule: Rule, act: Action, texts: Sequence[str], conditions: Sequence[ConditionFound]) -> bool:

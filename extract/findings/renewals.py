@@ -137,7 +137,7 @@ def _parts(
         index < _OPENING and not refit and _rules("job")[0].pattern.search(text)
     ):
         return []
-    vetoes = [match.span() for rule in _rules("veto") for match in rule.pattern.finditer(text)]
+    vetoes = [match.span() for rule in _rules("veto").near(text) for match in rule.pattern.finditer(text)]
     items: list[_Found] = []
     for exchange in find_exchanges(heard, index, text):
         _exchange(heard, index, exchange, items)
@@ -159,7 +159,7 @@ def _told(heard: Heard, index: int, text: str, vetoes: list[tuple[int, int]], it
     parsed = heard.parsed[index]
     t = parsed.tagged
     listed = False
-    for rule in _rules("renew"):
+    for rule in _rules("renew").near(text):
         for match in rule.pattern.finditer(text):
             first, last = token_at(parsed, match.start()), token_at(parsed, match.end() - 1) + 1
             if rule.fields.get("verb") and (t.tag[first] != "VERB" or _reported(heard, index, first)):
@@ -400,7 +400,7 @@ def _more(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
     if not items:
         return
     parsed = heard.parsed[index]
-    for rule in _rules("too-here"):
+    for rule in _rules("too-here").near(text):
         for match in rule.pattern.finditer(text):
             for chunk in objects(heard, index, token_at(parsed, match.end() - 1) + 1, gap=1):
                 _add(heard, index, chunk, (chunk.first, chunk.last), rule.id, items)
@@ -428,7 +428,7 @@ def _only_if(text: str) -> str | None:
     """The finding that makes the renewal necessary ("if it is scored")."""
     if re.search(r"\beven if\b|\bwhether\b|\bno matter\b", text):
         return None
-    for rule in _rules("if"):
+    for rule in _rules("if").near(text):
         match = rule.pattern.search(text)
         if match is not None:
             return match.group("clause").strip()

@@ -94,7 +94,7 @@ def _scores(
         if role not in rules or weight > 1:
             rules.setdefault(role, place)
 
-    for rule in load_rules("roles"):
+    for rule in load_rules("roles").near(text):
         match = rule.pattern.search(text)
         if match is None or (rule.text("scope") == "first" and index > max(_OPENING, 0)):
             continue

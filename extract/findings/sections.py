@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 from extract.language.heard import Heard
-from extract.rules import load_rules
+from extract.rules import Rules, select_rules
 from extract.speech import Action
+
+
+@cache
+def _headings() -> Rules:
+    return Rules(rule for rule in select_rules("roles", "role", "heading") if not rule.text("scope"))
 
 
 def section_starts(heard: Heard, actions: Sequence[Action]) -> frozenset[int]:
     """The utterances with words of a heading and without an act."""
-    rules = [rule for rule in load_rules("roles") if rule.text("role") == "heading" and not rule.text("scope")]
     acting = {action.place.utterance for action in actions}
-    return frozenset(
-        said.index
-        for said in heard.utterances
-        if said.index not in acting and any(rule.pattern.search(said.analysed.lower()) for rule in rules)
-    )
+    return frozenset(said.index for said in heard.utterances if said.index not in acting and _announces(said.analysed))
+
+
+def _announces(said: str) -> bool:
+    text = said.lower()
+    return any(rule.pattern.search(text) for rule in _headings().near(text))
 
 
 def section_of(heard: Heard, starts: frozenset[int]) -> list[int]:

@@ -102,7 +102,8 @@ def _rules() -> dict[str, tuple[Rule, ...]]:
 
 def _matches(text: str) -> _Hits:
     hits: _Hits = {}
-    for part, rule in ((part, rule) for part, rules in _rules().items() for rule in rules):
+    for rule in load_rules("torques").near(text):
+        part = rule.text("part")
         if part in ("document", "tool", "gate", "ahead", "later"):
             continue
         match = rule.pattern.search(text)

@@ -118,7 +118,7 @@ class _Finder:
         role = self.roles.get(index)
         if role is not None and role.role in ("presentation", "chatter"):
             return []
-        for rule in self.rules:
+        for rule in self.rules.near(text):
             match = rule.pattern.search(text) if rule.text("code") == "self_correction" else None
             if match is not None:
                 place = Place(index, match.start(), match.end(), rule.id)
@@ -131,7 +131,7 @@ class _Finder:
     def _pointed_at(self, index: int) -> list[FlagFound]:
         """ "this thing here": seen in the film, not read in the text."""
         text = without_repairs(self.heard, index)
-        for rule in self.rules:
+        for rule in self.rules.near(text):
             match = rule.pattern.search(text) if rule.text("code") == "missing_object" else None
             if match is None:
                 continue
