@@ -30,6 +30,14 @@ _ATTENTION = frozenset(
 _FITTING = frozenset({"fit", "connect", "close", "restore", "uncover", "secure"})
 #: Senses that speak of parts to renew; the renewals say it, no act of this point of the job.
 _NOT_HERE = frozenset({"renew", "replace", "wear"})
+#: What is put on a part before it goes back.
+_LUBRICANTS = frozenset(
+    "oil grease lube paste sealant sealer compound threadlocker thread-lock lock anti-seize jelly vaseline lanolin".split()
+)
+#: What is put on a part to get it off or to clean it.
+_LOOSENS = frozenset(
+    "penetrating releasing release cleaner degreaser solvent diesel paraffin kerosene water heat paint".split()
+)
 #: Verbs of throwing that with a place only say where something is put ("chuck it on the bench").
 _THROWN = frozenset("chuck throw toss sling bung dump fling lob".split())
 _REFUSE = frozenset("bin scrap skip trash rubbish garbage dustbin dumpster waste refuse".split())
@@ -51,6 +59,7 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
     """All acts of the talk in the order of work; `deaf` are the utterances whose words cannot be trusted."""
     found: list[Action] = []
     taken_off: set[str] = set()
+    removed: set[str] = set()
     about_film = [rule for rule in load_rules("roles") if rule.id == "role.camera"]
     opening = [rule for rule in load_rules("roles") if rule.text("scope") == "first"]
     for said in heard.utterances:
@@ -65,15 +74,17 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
             acts = [act for act in acts if act.done]
         refit = False
         for act in acts:
-            phase = "refit" if refit else _phase(act, phases[said.index], taken_off)
+            phase = "refit" if refit else _phase(act, phases[said.index], taken_off, removed)
             refit = phase == "refit"
             if phase == "work" and act.sense not in _FITTING and not act.negated:
                 taken_off.update(thing.text.lower() for thing in act.objects)
+            if act.sense == "remove" and not act.negated:
+                removed.update(thing.text.lower() for thing in act.objects)
             found.append(replace(act, phase=phase))
     return with_closing_half(found)
 
 
-def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
+def _phase(act: Action, phase: PhaseFound, taken_off: set[str], removed: set[str]) -> Phase:
     if act.done:
         return "work"
     if phase.refit:
@@ -91,7 +102,17 @@ def _phase(act: Action, phase: PhaseFound, taken_off: set[str]) -> Phase:
             return "refit"
         if act.sense in ("fit", "secure") and thing.pronoun is None and _is_off(thing, taken_off):
             return "refit"
+        if act.sense in ("apply", "place") and thing.head in _LUBRICANTS and _onto_what_is_off(thing, removed):
+            return "refit"  # "a film of oil on the filter's seal", after the filter came off
     return "work"
+
+
+def _onto_what_is_off(thing: Mention, removed: set[str]) -> bool:
+    """Whether a lubricant or sealant is put on a part that was taken off before, or on one named after it."""
+    words = (thing.direction or thing.position or "").lower().split()
+    if words[:1] not in (["on"], ["onto"], ["to"], ["over"]) or _LOOSENS & set(thing.text.lower().split()):
+        return False
+    return any(set(words[1:]) & set(name.split()[-1:]) for name in removed)
 
 
 def _is_off(thing: Mention, taken_off: set[str]) -> bool:
@@ -172,8 +193,10 @@ def _act(
         return None  # "oil goes in here": what it does, not what to do
     if objects and objects[0].head in ("torque", "value", "figure") and verb.base in ("take", "find", "read", "get"):
         return None  # "the torque is taken from table four"
-    if index < _OPENING and rule == "progressive" and not before.taken_off and sense.sense in _FITTING:
+    if index < _OPENING and rule == "progressive" and not before.taken_off and sense.sense in _FITTING | {"place"}:
         return None  # "we're putting bearings in it": the job, not yet an act
+    if verb.base == "use" and objects and objects[0].kind in ("part", "fastener", "seal"):
+        return None  # "there's a new gasket in the kit, so use that": what is fitted, not when
     if rule == "once-done" and any(_is_off(thing, before.taken_off) for thing in objects):
         return None  # told already
     if (

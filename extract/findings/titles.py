@@ -9,7 +9,7 @@ from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.speech import RoleFound, TitleFound
 
-_NAMED = ("part", "fastener", "seal", "machine", "fluid", "material", "unknown", "place")
+_NAMED = ("part", "fastener", "seal", "machine", "fluid", "material", "unknown", "place", "tool")
 #: Prepositions whose phrase still tells which part is meant; "out of", "off", "with" only tell what is done.
 _BELONGING = frozenset("of on in inside for at from under behind".split())
 #: Nouns that stand for the film or the job, never for the part.

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from extract.language.complements import Parsed, PrepPhrase, VerbPhrase, is_direction
 from extract.language.phrases import Chunk
+from extract.language.units import read_unit
 from extract.number_words import BELOW_TWENTY
 from extract.speech import Mention, Place
 
@@ -30,6 +31,8 @@ _PUTTING = frozenset({"place", "support", "secure", "collect", "fit"})
 _WHERE_PUT = frozenset("on in around round under underneath behind above".split())
 #: Prepositions that tell no place.
 _NO_PLACE = frozenset("with by for until till without about like per during as than before after".split())
+#: Ways of fitting that no fluid has.
+_BY_HAND = frozenset("spin screw slide thread push press tap drive knock bolt clip snap wind offer slip".split())
 _NEVER_MEANT = frozenset({"person", "abstract"})
 _WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
 
@@ -65,6 +68,8 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
         _name_in_places(found, parsed, chunk, mention)
         if mention.kind in ("person", "abstract") or (chunk.pronoun and not mention.antecedents):
             continue
+        if mention.kind == "unknown" and chunk.quantity is not None and read_unit([chunk.noun], 0) is not None:
+            continue  # "four bolts, thirteen mil": a size
         if (
             verb is not None
             and verb.base in ("give", "have", "take")
@@ -419,6 +424,8 @@ def _acted_on(heard: Heard, verb: VerbPhrase, held: Mention) -> float:
     if held.kind == "tool" and sense is not None and sense.sense not in {"place", "hold", "turn", "operate", "wear"}:
         return -2.0
     if held.kind in ("fluid", "material") and sense is not None and sense.sense in _SOLID:
+        return -4.0
+    if held.kind == "fluid" and sense is not None and sense.sense == "fit" and verb.base in _BY_HAND:
         return -4.0
     if (
         held.kind == "place"

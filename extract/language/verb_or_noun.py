@@ -229,6 +229,8 @@ def _after_noun(
         )  # fmt: skip
         if named and not only_verb:
             return False
+        if "g" in forms and word_class.thing and after == "of" and not only_verb:
+            return False  # "the cylinder packing of the press"
         if "b" in forms and phrase_next and (word_class.work or only_verb or tags[0] == "VERB"):
             return not word_class.thing or only_verb or tags[0] == "VERB" or after in {
                 "it", "them", "em", "the", "your", "that", "those", "both"}  # fmt: skip

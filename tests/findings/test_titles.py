@@ -15,6 +15,10 @@ import extract
             "Good day all. Today we change the clutch linings of the winch.",
             "Clutch linings of the winch",
         ),
+        ("In this film the brake pads of a slewing drive are exchanged.", "Brake pads of a slewing drive"),
+        ("Morning, we're having a go at the anchor windlass on a ketch.", "Anchor windlass on a ketch"),
+        ("Hi everyone, this is how we change the inlet hose on the steriliser.", "Inlet hose on the steriliser"),
+        ("Right, shutter unit on an old film camera.", "Shutter unit"),
     ],
 )
 def test_title_names_the_parts_and_where_they_belong(tmp_path, opening, title):
