@@ -30,12 +30,12 @@ class Meaning:
 
 
 def guarded(text: str) -> bool:
-    return any(rule.pattern.search(text) for rule in rules_for("guard"))
+    return any(rule.pattern.search(text) for rule in rules_for("guard").near(text))
 
 
 def axis_of(text: str, naming: bool) -> tuple[str, str, str] | None:
     """Axis, value and rule of the first axis that the words name."""
-    for rule in rules_for("axis"):
+    for rule in rules_for("axis").near(text):
         if naming != (rule.id in NAMING):
             continue
         match = rule.pattern.search(text)

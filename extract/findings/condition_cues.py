@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from extract.findings.condition_axes import Meaning
-from extract.findings.condition_text import Sentence, rules_for, worth
+from extract.findings.condition_text import Sentence, rules_for
 from extract.findings.condition_values import read_meaning
 
 Ends = Literal["spoken", "else", "rejoin", "heading", "never"]
@@ -60,13 +60,9 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
     """The cues of an utterance in the order of its words; `known` are the conditions told before, latest last."""
     plain = sentence.plain
     found: list[Cue] = []
-    announcing = [
-        match for rule in rules_for("announce") if worth(rule, plain) and (match := rule.pattern.search(plain))
-    ]
+    announcing = [match for rule in rules_for("announce").near(plain) if (match := rule.pattern.search(plain))]
     announced = announcing[0].end() if announcing else -1
-    for rule in rules_for("open"):
-        if not worth(rule, plain):
-            continue
+    for rule in rules_for("open").near(plain):
         for match in rule.pattern.finditer(plain):
             meaning, last = read_meaning(
                 sentence, rule, match, [*known, *(cue.meaning for cue in found if cue.meaning)], announced
@@ -78,8 +74,8 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
             if not any(_same(cue, start, end, meaning) for cue in found):
                 found.append(Cue("open", rule.id, start, end, meaning))
     for kind in ("announce", "again", "else", "rejoin"):
-        for rule in rules_for(kind):
-            match = rule.pattern.search(plain) if worth(rule, plain) else None
+        for rule in rules_for(kind).near(plain):
+            match = rule.pattern.search(plain)
             if match is not None and (kind in ("announce", "rejoin") or known):
                 if kind == "else" and _opens_here(sentence, match, found):
                     continue
@@ -124,8 +120,8 @@ def _opens_here(sentence: Sentence, match: re.Match[str], found: list[Cue]) -> b
 
 def _skip(sentence: Sentence) -> Cue | None:
     plain = sentence.plain
-    for rule in rules_for("skip"):
-        match = rule.pattern.search(plain) if worth(rule, plain) else None
+    for rule in rules_for("skip").near(plain):
+        match = rule.pattern.search(plain)
         if match is None or re.search(
             r"\b(?:never|don't|do not|mustn't|can't|not)\s+(?:\w+\s)?$", plain[: match.start()]
         ):

@@ -7,7 +7,7 @@ from extract.language.phrases import Chunk
 from extract.language.tagging import Tagged
 from extract.language.units import read_unit
 from extract.lexicon import Lexicon
-from extract.rules import Rule, select_rules
+from extract.rules import Rules, select_rules
 
 _SYMBOLS = frozenset({"mm", "cm", "m", "kg", "t", "kW", "hp", "V", "bar", "kN", "ft", "in", "l"})
 #: Axes whose words name a variant by themselves ("the diesel"); the others need the machine behind them.
@@ -16,7 +16,7 @@ NAMING = frozenset(
 )
 
 
-def rules_for(cue: str) -> tuple[Rule, ...]:
+def rules_for(cue: str) -> Rules:
     """The rules of one cue, in the order of the file."""
     return select_rules("conditions", "cue", cue)
 
@@ -87,10 +87,4 @@ class Sentence:
     def _names(self, at: int, chunk: Chunk) -> bool:
         """Whether a number belongs to the name: "four cylinder", "three phase motor"."""
         rest = " ".join(self.t.low[at : chunk.last])
-        return any(rule.id in NAMING and rule.pattern.match(rest) for rule in rules_for("axis"))
-
-
-def worth(rule: Rule, plain: str) -> bool:
-    """Whether a search of the rule can find anything: one of the letters that it needs is there."""
-    needs = rule.fields.get("needs")
-    return not isinstance(needs, list) or any(letters in plain for letters in needs)
+        return any(rule.id in NAMING and rule.pattern.match(rest) for rule in rules_for("axis").near(rest))

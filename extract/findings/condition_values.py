@@ -130,7 +130,9 @@ def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
     chunk = sentence.parsed.chunk_at.get(at)
     if chunk is not None and chunk.head > chunk.first + 1 and t.tag[chunk.last : chunk.last + 1] in (["DET"], ["PRON"]):
         name = " ".join(t.low[chunk.first + 1 : chunk.head])
-        if chunk.determiner and any(rule.id in NAMING and rule.pattern.fullmatch(name) for rule in rules_for("axis")):
+        if chunk.determiner and any(
+            rule.id in NAMING and rule.pattern.fullmatch(name) for rule in rules_for("axis").near(name)
+        ):
             # "on the automatic pull the lines off": what looks like the head is the verb of the sentence.
             return replace(chunk, last=chunk.head, head=chunk.head - 1, noun=t.low[chunk.head - 1], kind="unknown")
     if chunk is not None and chunk.pronoun is None and _stands_for_one(t, chunk.last):
@@ -149,7 +151,7 @@ def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
     name = at + 1 if determiner else at
     for last in range(min(name + 3, len(t)), name, -1):
         rest = " ".join(t.low[name:last])
-        if any(rule.id in NAMING and rule.pattern.fullmatch(rest) for rule in rules_for("axis")):
+        if any(rule.id in NAMING and rule.pattern.fullmatch(rest) for rule in rules_for("axis").near(rest)):
             noun = sentence.lexicon.singular(t.low[last - 1])
             return Chunk(at, last, last - 1, t.phrase(name, last), noun, determiner=determiner)
     behind = sentence.parsed.chunk_at.get(name + 1)
