@@ -13,6 +13,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib.resources import files
+from itertools import chain
 
 from extract.errors import LexiconError
 from extract.rule_openings import needed, openings
@@ -49,11 +50,8 @@ class Rules(tuple[Rule, ...]):
     def near(self, text: str, field: str = "pattern") -> list[Rule]:
         """The rules whose pattern (or further pattern `field`) may match somewhere in a lower-case text, in order."""
         by_opening = self._by_opening(field)
-        found = set(by_opening[""])
-        for opening in openings(text):
-            if opening in by_opening:
-                found.update(by_opening[opening])
-        return [self[number] for number in sorted(found)]
+        told = [by_opening[opening] for opening in by_opening.keys() & openings(text)]
+        return [self[number] for number in sorted({*by_opening[""], *chain.from_iterable(told)})]
 
     @cached_property
     def _known(self) -> dict[str, dict[str, list[int]]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -10,6 +11,7 @@ from typing import Literal
 from extract.findings.condition_axes import Meaning
 from extract.findings.condition_text import Sentence, rules_for
 from extract.findings.condition_values import read_meaning
+from extract.rules import Rule, load_rules
 
 Ends = Literal["spoken", "else", "rejoin", "heading", "never"]
 CueKind = Literal["open", "announce", "again", "else", "rejoin", "skip"]
@@ -60,9 +62,12 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
     """The cues of an utterance in the order of its words; `known` are the conditions told before, latest last."""
     plain = sentence.plain
     found: list[Cue] = []
-    announcing = [match for rule in rules_for("announce").near(plain) if (match := rule.pattern.search(plain))]
+    rules: defaultdict[str, list[Rule]] = defaultdict(list)
+    for rule in load_rules("conditions").near(plain):
+        rules[rule.text("cue")].append(rule)
+    announcing = [match for rule in rules["announce"] if (match := rule.pattern.search(plain))]
     announced = announcing[0].end() if announcing else -1
-    for rule in rules_for("open").near(plain):
+    for rule in rules["open"]:
         for match in rule.pattern.finditer(plain):
             meaning, last = read_meaning(
                 sentence, rule, match, [*known, *(cue.meaning for cue in found if cue.meaning)], announced
@@ -74,7 +79,7 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
             if not any(_same(cue, start, end, meaning) for cue in found):
                 found.append(Cue("open", rule.id, start, end, meaning))
     for kind in ("announce", "again", "else", "rejoin"):
-        for rule in rules_for(kind).near(plain):
+        for rule in rules[kind]:
             match = rule.pattern.search(plain)
             if match is not None and (kind in ("announce", "rejoin") or known):
                 if kind == "else" and _opens_here(sentence, match, found):
@@ -82,7 +87,7 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
                 start, end = sentence.span(match.start(), match.end())
                 found.append(Cue(kind, rule.id, start, end, count=_told_count(match)))  # type: ignore[arg-type]
                 break
-    skip = _skip(sentence)
+    skip = _skip(sentence, rules["skip"])
     if skip is not None:
         found.append(skip)
         # "if it's just the motor that you've come for": the case of a skip, no variant of the machine.
@@ -118,9 +123,9 @@ def _opens_here(sentence: Sentence, match: re.Match[str], found: list[Cue]) -> b
     return any(cue.kind == "open" and cue.start < end and start <= cue.end + 1 for cue in found)
 
 
-def _skip(sentence: Sentence) -> Cue | None:
+def _skip(sentence: Sentence, rules: Sequence[Rule]) -> Cue | None:
     plain = sentence.plain
-    for rule in rules_for("skip").near(plain):
+    for rule in rules:
         match = rule.pattern.search(plain)
         if match is None or re.search(
             r"\b(?:never|don't|do not|mustn't|can't|not)\s+(?:\w+\s)?$", plain[: match.start()]
