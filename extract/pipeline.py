@@ -98,7 +98,7 @@ def understand(
         for act in actions
         if act.place.utterance not in echoes and (act.phase == "refit" or act.place.utterance not in told)
     )
-    notes = find_notes(heard, phases, actions, renewals, torques, deaf, frozenset(spoken_to_viewers))
+    notes = find_notes(heard, phases, actions, renewals, torques, deaf, found_roles)
     flags = (
         *find_garbled(heard, trust, actions, deaf),
         *find_misheard_terms(talk, utterances, trust, lexicon),

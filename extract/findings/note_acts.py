@@ -33,6 +33,8 @@ from extract.wordforms import word_set
 _GOES = word_set("go come sit slide slip fit")
 #: Acts that try a machine out.
 _TRIALS = word_set("run start test try bump cycle spin turn")
+#: What nobody tries out: "run it" means neither the screw nor the padlock that was named last.
+_NEVER_TRIED = frozenset({"fastener", "seal", "tool", "material", "fluid"})
 #: Senses of acts that are told in full as treatments, or by the parts to renew.
 _TREATMENTS = word_set("apply clean mark note prepare discard renew replace")
 _ALL = word_set("lot everything rest all")
@@ -185,7 +187,8 @@ class ActNotes:
             part = self._timed_by(index, verb) if chunk.noun in FEATURES else None
             about = about_of(self.heard, index, part) if part is not None else about
         kind = "treat" if act is not None and act.sense == "apply" else rule.text("kind")
-        return self._note(place, kind, f"{text} {rest}", about)
+        comma = "," if t.low[begin] == "," else ""
+        return self._note(place, kind, f"{text}{comma} {rest}", about)
 
     def _about(self, index: int, chunk: Chunk, passive: bool) -> str | None:
         """The part of an act; for a material, what it is put on."""
@@ -219,7 +222,10 @@ class ActNotes:
         chunk, passive, begin = self._object(index, verb, act)
         if chunk is None:
             return None
-        if chunk.noun in _ALL or chunk.pronoun in _ALL:
+        held = self.heard.mention(index, chunk)
+        if verb.base in _TRIALS and held.pronoun is not None and held.kind in _NEVER_TRIED:
+            things = "the machine"
+        elif chunk.noun in _ALL or chunk.pronoun in _ALL:
             if _REVERSE.search(t.text.lower()):
                 return None
             things = "all the parts"

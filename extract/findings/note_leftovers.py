@@ -120,7 +120,7 @@ class Leftovers:
             behind = t.phrase(*pieces[number + 1]) if number + 1 < len(pieces) else ""
             if self._covered(index, first, last, told) or _TAKEN_BACK.match(behind):
                 continue
-            bare = not verbs & set(range(first, last))
+            bare = not verbs & set(range(first, last)) or last - first <= _LEAST_WORDS
             before = pieces[number - 1] if number else None
             joined = bool(runs) and before is not None and runs[-1][1] == before[1]
             if bare and joined and t.low[first] in _GOES_ON:
@@ -174,6 +174,9 @@ class Leftovers:
         )
         if about is None and kind == "handle":
             about = self._joint(index)
+        if t.low[first] == "with":  # "the wheel, with a gap of two millimetres to the housing"
+            before = [chunk for chunk in parsed.chunks if chunk.last <= first]
+            about = next(filter(None, (self._about(index, chunk) for chunk in reversed(before))), about)
         renewed = [one.item for one in self.renewals.get(index, ()) if one.kind != "consumable"]
         about = about or (renewed[0] if len(renewed) == 1 else None)
         place = Place(index, t.start[first], t.end[last - 1], "note.rest")

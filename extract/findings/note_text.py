@@ -6,8 +6,10 @@ import re
 from dataclasses import replace
 
 from extract.language.complements import Parsed
+from extract.language.context import Tagged
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
+from extract.language.quantities import find_quantities
 from extract.speech import Mention
 from extract.wordforms import word_set
 
@@ -24,6 +26,12 @@ _NEGATED = {"wo": "will", "ca": "can", "sha": "shall", "ai": "is"}
 PERSONS = re.compile(
     r"\b(?:i|i'm|i've|i'll|we|we're|you|you'll|you're|you've|ye|your|yer|he|she|she's|her|him|me|us|lads?|folks)\b",
     re.I,
+)
+#: Units that are written as symbols; others stay as they were said ("for 10 minutes").
+_SYMBOLS = {"mm": "mm", "cm": "cm", "Nm": "N·m", "bar": "bar", "psi": "psi", "kPa": "kPa", "MPa": "MPa"}
+_PARTS_IN_WORDS = word_set(
+    "half quarter quarters third thirds sixth eighth eighths sixteenth sixteenths thirty-second thousandth thousandths thou a an "
+    "hundredth hundredths tenth tenths"
 )
 _WAYS = {"even": "evenly", "slow": "slowly", "gentle": "gently"}
 _SHORT = {"'s": "is", "'re": "are", "'ve": "have", "'ll": "will", "'d": "would"}
@@ -53,8 +61,13 @@ def written(heard: Heard, index: int, first: int, last: int, named: bool = True)
     parsed = heard.parsed[index]
     t = parsed.tagged
     pieces: list[str] = []
+    values = _values(t, first, last)
     at = first
     while at < last:
+        if at in values:
+            at, value = values[at]
+            pieces.append(value)
+            continue
         chunk = parsed.chunk_at.get(at)
         taken_back = any(one <= at < other for one, other in t.repairs)
         if taken_back or t.low[at] in _FILLERS and not (chunk and chunk.first == at and chunk.last > at + 1):
@@ -83,6 +96,20 @@ def written(heard: Heard, index: int, first: int, last: int, named: bool = True)
             pieces.append(word)
         at += 1
     return re.sub(r"^[\s,;:.–-]+|[\s,;:.–-]+$", "", " ".join(pieces))
+
+
+def _values(t: Tagged, first: int, last: int) -> dict[int, tuple[int, str]]:
+    """Values with their unit in digits, by their first token, with the token behind them; parts told as words stay."""
+    found = {}
+    for one in find_quantities(t):
+        numbers = (one.low, one.high) if None not in (one.low, one.high) else (one.value,)
+        whole = first <= one.first and one.last <= last and None not in numbers
+        if not whole or _PARTS_IN_WORDS & set(t.low[one.first : one.last]):
+            continue
+        unit = _SYMBOLS.get(one.unit, t.words[one.last - 1])
+        if unit[:1].isalpha() or unit.startswith("°"):
+            found[one.first] = (one.last, f"{' to '.join(f'{number:g}' for number in numbers)} {unit}")
+    return found
 
 
 def named_by(heard: Heard, index: int, chunk: Chunk) -> str | None:
@@ -269,6 +296,8 @@ def spoken_to_nobody(heard: Heard, index: int, first: int, last: int) -> str:
     text = re.sub(r",? no more(?: than (?:that|this|the [\w ]+))?$", "", text)
     while (opened := _OPENERS.match(text)) is not None:
         text = text[opened.end() :]
+    if re.match(r"there (?:is|are)\b", text, re.IGNORECASE):
+        return f"make sure that {text[:1].lower()}{text[1:]}"
     if found := _COMES_ON.match(text):
         return f"put {found.group('what')} {found.group('where').lower()}"
     if found := _WANTED.match(text):

@@ -32,7 +32,7 @@ from extract.language import named
 from extract.language.heard import Heard
 from extract.language.phrases import Chunk
 from extract.rules import Rule, select_rules
-from extract.speech import Action, Mention, NoteFound, Place, RenewalFound, TorqueFound, by_utterance
+from extract.speech import Action, Mention, NoteFound, Place, RenewalFound, RoleFound, TorqueFound, by_utterance
 
 _REASON = re.compile(
     r"^(?:\W*(?:and|so|well)\W+)?(?P<word>otherwise|because|cos|cause|that's because|that is because|this is because)\b(?! of\b),? (?P<rest>.+)$"
@@ -50,13 +50,10 @@ def find_notes(
     renewals: Sequence[RenewalFound],
     torques: Sequence[TorqueFound],
     deaf: frozenset[int],
-    chatter: frozenset[int] = frozenset(),
+    roles: Sequence[RoleFound] = (),
 ) -> tuple[NoteFound, ...]:
-    """All notes in the order of the talk.
-
-    `deaf` are the utterances whose words cannot be trusted, `chatter` those that seem to be said to the viewers only.
-    """
-    return _Finder(heard, phases, actions, renewals, torques, deaf, chatter).find()
+    """All notes in the order of the talk; `deaf` are the utterances whose words cannot be trusted."""
+    return _Finder(heard, phases, actions, renewals, torques, deaf, roles).find()
 
 
 class _Finder:
@@ -68,7 +65,7 @@ class _Finder:
         renewals: Sequence[RenewalFound],
         torques: Sequence[TorqueFound],
         deaf: frozenset[int],
-        chatter: frozenset[int],
+        roles: Sequence[RoleFound],
     ) -> None:
         self.heard = heard
         self.phases = phases
@@ -76,6 +73,8 @@ class _Finder:
         self.acts = by_utterance(actions)
         self.renewals = by_utterance(renewals)
         self.act_notes = ActNotes(heard, self.acts)
+        chatter = _of_role(roles, "presentation", "chatter")
+        self.refit_told = _of_role(roles, "refit_note")
         self.leftovers = Leftovers(heard, self.acts, self.renewals, by_utterance(torques), chatter)
         self.said_rules = select_rules("notes", "part", "said")
         self.notes: list[NoteFound] = []
@@ -87,7 +86,13 @@ class _Finder:
                 continue
             index = said.index
             refit = self.phases[index].refit or any(act.phase == "refit" for act in self.acts[index])
-            refit = refit or bool(self.renewals[index]) or index >= closing or self.act_notes.goes_back(index)
+            refit = (
+                refit
+                or index in self.refit_told
+                or bool(self.renewals[index])
+                or index >= closing
+                or self.act_notes.goes_back(index)
+            )
             here = [*self._said(index, refit)]
             if refit:
                 told = self.act_notes.of(index)
@@ -286,6 +291,10 @@ class _Finder:
         return [i for i in range(len(t)) if t.start[i] >= start and t.end[i] <= end]
 
 
+def _of_role(roles: Sequence[RoleFound], *wanted: str) -> frozenset[int]:
+    return frozenset(found.place.utterance for found in roles if found.role in wanted)
+
+
 def _lower_first(text: str) -> str:
     """A capital of the utterance's start gone; names such as "M8" stay."""
     return f"{text[:1].lower()}{text[1:]}" if text[1:2].islower() or text[1:2] == " " else text
@@ -301,13 +310,17 @@ def _inside(note: NoteFound, other: NoteFound) -> bool:
     return inside and note.kind in ("orient", "handle", "order")
 
 
+def _words(note: NoteFound) -> frozenset[str]:
+    return frozenset(re.findall(r"[\w'-]+", note.text.lower()))
+
+
 def _once(notes: Sequence[NoteFound]) -> list[NoteFound]:
     """Notes of one utterance of which another says the same and more are left out."""
     kept: list[NoteFound] = []
     for note in notes:
-        said = frozenset(note.text.lower().strip(".").split())
+        said = _words(note)
         others = [one for one in notes if one is not note and one.phase == note.phase]
-        rivals = [frozenset(one.text.lower().strip(".").split()) for one in others]
+        rivals = [_words(one) for one in others]
         if note.text and note not in kept and not any(said < rival for rival in rivals):
             kept.append(note)
     return kept

@@ -8,7 +8,7 @@ from extract.ids import IdMaker
 from extract.lexicon import Lexicon
 from extract.model import Condition, Draft, Flag, RefitStep, Source, Step, Talk, TorqueCheck
 from extract.procedure import conditions as scopes
-from extract.procedure import flags, lists, segments, states, wording
+from extract.procedure import doubts, flags, lists, segments, states, wording
 from extract.procedure.bolts import check_torque
 from extract.procedure.cautions import make_cautions
 from extract.procedure.misheard_numbers import find_implausible_torques, find_misheard_numbers
@@ -130,6 +130,8 @@ def _flags(
         for torque in refit.torques
         if torque.stages and torque.scope == "step" and not torque.refit and not torque.steps
     ]
+    raised += doubts.two_values(refit.torques, understanding, ids)
+    raised += doubts.unplaced(refit.renewals, ids)
     lost = flags.steps_without_way_back([act.step for act in acts], refit.steps, refit.not_undone, raised)
     raised += [flags.unaccounted(step, ids) for step in lost]
     place = {utterance.id: utterance.index for utterance in understanding.utterances}

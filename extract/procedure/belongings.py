@@ -178,6 +178,12 @@ def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], tol
         top = max((score for score, _ in scored), default=0.0)
         if top >= 0.6:
             chosen = [unit for score, unit in scored if score >= top - 0.01]
+        elif top >= 0.4 and any(
+            name.head in own.qualifiers for score, unit in scored for own in unit.names if score >= top - 0.01
+        ):
+            for unit in (one for score, one in scored if score >= top - 0.01):
+                attached.notes_at.setdefault(id(unit), []).append(entry)  # "the unions": each of their nuts
+            return
         elif top >= 0.4:
             chosen = [_group_start(unit) for score, unit in scored if score >= top - 0.01][:1]
     if not chosen and touched:

@@ -267,6 +267,10 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
         and is_fastener(first)
     ):
         return Undoing("moved", f"{action.verb} {'in' if particle == 'out' else 'forward'} again")
+    if sense == "fit" and toward[:1] and toward[0] in ("off", "from") and first.kind != "tool":
+        return Undoing("off", "fit")
+    if sense == "lower" and particle in ("out", "off") and first.kind != "machine":
+        return Undoing("off", "fit")
     if sense in ("drain", "vent", "release") and name.head in PRESSURES:
         return Undoing("none", reason=_REASONS["vent"])
     if sense == "discard" and toward[:1] and toward[0] in ("in", "into", "on", "onto") and not set(toward) & BINS:

@@ -24,7 +24,7 @@ _SMALL = word_set(
     "the a an of on onto at in into inside for from off out to with round around under behind above below "
     "between by along across near next that this these those which who its his her their your our my and "
     "or is are be it them one ones some any all both each every other others up down hold holds held go "
-    "goes going come comes coming there here just"
+    "goes going come comes coming there here just replacement exchange spare rebuilt reconditioned overhauled"
 )
 _PAIRS = word_set("pliers grips snips shears scissors tweezers pincers goggles glasses tongs cutters")
 #: A noun that adds nothing to the name before it: "cover plate" is the cover.

@@ -97,6 +97,15 @@ def _slings(order: list[Unit], acts: Sequence[Act]) -> None:
         act = acts[sling.lead or 0].action
         toward = content(act.objects[0].direction) if act.objects else frozenset()
         named = toward if sling.effect == "equipped" else sling.heads
+        mounted = sling.effect == "equipped" and sling.verb == "take off"
+        came_off = [
+            one for one in order if one.effect == "off" and one.heads & named and (one.lead or 0) > (sling.lead or 0)
+        ]
+        if mounted and came_off:
+            # The puller sits on what it drew off: it is gone before that goes back.
+            if order.index(sling) > order.index(came_off[0]):
+                _move(order, sling, order.index(came_off[0]))
+            continue
         for part in order:
             if part is not sling and part.effect == "off" and part.heads & named and not part.fastener:
                 end = _end_of_group(order, part)

@@ -54,6 +54,8 @@ def _by_part(name: PartName, own: PartName) -> float:
         return 0.56
     if name.qualifiers and name.qualifiers & own.qualifiers:
         return 0.4
+    if not name.qualifiers and name.head in own.qualifiers:
+        return 0.42  # "the unions" where only their union nuts have a step
     return 0.0
 
 

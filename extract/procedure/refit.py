@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extract.ids import IdMaker
 from extract.lexicon import Lexicon
@@ -19,7 +19,7 @@ from extract.model import (
     Torque,
     TorqueCheck,
 )
-from extract.procedure import belongings, refit_text, wording
+from extract.procedure import belongings, doubts, refit_text, wording
 from extract.procedure.attached import Attached, NoteEntry
 from extract.procedure.conditions import governing
 from extract.procedure.counts import CountConflict, find_conflicts
@@ -348,6 +348,8 @@ class _Writer:
 
     def _torque(self, index: int, check_torque: CheckTorque) -> Torque:
         found = self.understanding.torques[index]
+        if doubts.is_choice(found, self.understanding.utterances[found.place.utterance].analysed):
+            found = replace(found, stages=found.stages[:1])  # the other one is asked about
         units = [unit for unit in self.attached.torque_at.get(index, []) if id(unit) in self.refit_id]
         work = torque_steps(self.understanding, index, self.acts)
         governed = self._governed(found.place.utterance, found.place.start)

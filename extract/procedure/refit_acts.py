@@ -85,7 +85,7 @@ def treats(act: Action, used: Sequence[str]) -> bool:
     kinds = {
         "material" if part_name(mention.text).head in DABS | set(used) else mention.kind for mention in act.objects
     }
-    if act.sense in _TREATING:
+    if act.sense in _TREATING or act.verb == "pack" and any(tool.kind in ("fluid", "material") for tool in act.tools):
         return True
     if act.sense in ("place", "fit") and any(
         content(mention.direction or mention.position) & _AWAY_FROM_IT for mention in act.objects

@@ -25,7 +25,7 @@ _VALUE_WORDS = word_set(
 )
 _COVERS = {"uncap": "cap", "unplug": "plug", "unblock": "block", "unchock": "chock"}
 #: Told verbs that say no more than that the part is fitted.
-_BARE = word_set("go come use replace renew get have be sit do make need want bring take drop lay place")
+_BARE = word_set("go come use reuse replace renew get have be sit do make need want bring take drop lay place")
 _ONTO = {"on": "on", "onto": "on", "in": "in", "into": "in", "up": "up", "home": "home", "over": "over"}
 #: Movements that end in the place of the part.
 _INTO_PLACE = word_set("move slide push pull swing lower raise lift turn shift return bring roll tilt")
@@ -224,8 +224,11 @@ def _main(
         for one in renewals
         if one.kind == "consumable" and unit.lead is None and verb.split()[0] in ("top", "fill", "refill")
     ]
-    if fluids and not any(_is_own(part, one) for one in fluids for part in parts):
-        text += f" with {wording.join_all([_fluid(one) for one in fluids])}"
+    material = wording.join_all([_fluid(one) for one in fluids])
+    if fluids and all(any(_is_own(part, one) for one in fluids) for part in parts):
+        text = f"{verb} with {material}"  # what is filled in, where no part was named
+    elif fluids and not any(_is_own(part, one) for one in fluids for part in parts):
+        text += f" with {material}"
     told_amount = any(one.amount_value for one in fluids)
     unsaid = [one for one in measures if not one.text or one.text not in text]
     values = wording.measure_phrase(verb, [] if unit.lead is not None or told_amount else unsaid)

@@ -90,6 +90,12 @@ class _Reader:
         return self.told
 
     def _of_the_new(self, act: Action) -> Action:
+        if act.sense == "drain" and act.verb == "let" and not any(one.kind == "fluid" for one in act.objects):
+            act = replace(act, verb="run", particle=None, plain="run", sense="run")  # "let it run for an hour"
+        if act.sense == "fill" and not act.objects:
+            act = replace(act, objects=self._filled_in(act))  # "top up with two litres of treated water"
+        if act.sense == "run":
+            act = replace(act, objects=tuple(map(_machine, act.objects)))
         """ "Split pins are cheap, fit a new one": the one new part that the utterance names is the one that is fitted."""
         named = [
             found
@@ -104,6 +110,13 @@ class _Reader:
             for one in act.objects
         ]
         return replace(act, objects=tuple(objects))
+
+    def _filled_in(self, act: Action) -> tuple[Mention, ...]:
+        return tuple(
+            Mention(found.place, found.item, found.head, "fluid")
+            for found in self.understanding.renewals
+            if found.kind == "consumable" and found.place.utterance == act.place.utterance
+        )[:1]
 
     def said(self, act: Action) -> str:
         return self.understanding.utterances[act.place.utterance].analysed
@@ -316,6 +329,13 @@ class _Reader:
 def _treated_alone(act: Action) -> bool:
     """A part that stays on the machine ("grease the crown wheel") is treated in a step of its own."""
     return act.sense == "apply" and bool(act.objects) and all(one.kind in ("part", "fastener") for one in act.objects)
+
+
+def _machine(mention: Mention) -> Mention:
+    """ "Run it for an hour": neither a screw nor the padlock that was named last is run."""
+    if mention.pronoun is None or mention.kind not in ("fastener", "seal", "tool", "material", "fluid"):
+        return mention
+    return replace(mention, text="machine", head="machine", kind="machine", position=None, quantity=None, plural=False)
 
 
 def _machine_itself(mention: Mention) -> bool:

@@ -23,6 +23,8 @@ _CLAUSE_VERBS = word_set("you we he she it is connect fit put go goes back on in
 _PIECES = re.compile(r",|;|\bthen\b|\band\b")
 #: As many parts named one after the other are an order of work.
 _LIST = 3
+#: As many steps told one after the other are a refit told in full.
+_IN_FULL = 4
 _PUTTING = re.compile(r"\b(?:connect|fit|put|goes?|push|slide|join|hook|clip|bolt|screw)\w*\b", re.I)
 
 _LAST = re.compile(
@@ -103,6 +105,7 @@ class TellingOrder:
         """Fill in the order of `told`."""
         self._order()
         self._sequence()
+        self._narrated()
         self._named_last()
         self._lists()
 
@@ -314,6 +317,19 @@ class TellingOrder:
                 if one is not unit and follows and (unit, one) not in self.told.edges:
                     self.told.edges.append((one, unit))
             previous = act
+
+    def _narrated(self) -> None:
+        """A refit that is told in full is worked in the order in which it is told."""
+        closing = max(self.work, default=-1)
+        told = [act for act in self.acts if act.place.utterance > closing and id(act) in self.unit_of]
+        line = [self.unit_of[id(act)] for act in told if not self._subordinate(act)]
+        line = [unit for unit in dict.fromkeys(line) if unit.lead is not None and unit not in self.told.last]
+        undone = [unit for unit in self.units if unit.effect in _OFF_ITS_PLACE | {"loose", "drained"}]
+        if len(line) < _IN_FULL or 2 * len(line) < len(undone):
+            return
+        for one, other in zip(line, line[1:], strict=False):
+            if (other, one) not in self.told.edges:
+                self.told.edges.append((one, other))
 
     def _named_last(self) -> None:
         """ "The blanket goes on last of all" where no act was found in the words: the name and the cue are enough."""

@@ -40,6 +40,8 @@ def extra_treatments(
             own = _own_step(act, understanding, ids, conditions_of(act))
             if cover is not None:
                 told.precedes[id(own)] = cover
+            elif before := [at for at in told.touched if at < act.place.utterance and told.touched[at]]:
+                told.follows[id(own)] = told.touched[max(before)][-1]  # it stands where it is told
             if (when := _when(act, understanding)) and _before_what(act, understanding, units):
                 told.times.append((act.place, own, when))
             told.remarks += [(place, own, "check", text) for place, text in told.looks.get(act.place.utterance, ())]

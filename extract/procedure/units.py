@@ -144,6 +144,11 @@ class _Collector:
 
     def _take(self, number: int, act: Act, keys: list[str], left: Undoing) -> None:
         left = self._blanked(act, keys, left)
+        undone = [unit for key in keys for unit in self.live.get(key, ()) if unit.effect in ("loose", "parted")]
+        if left.effect == "held" and act.action.verb == "hang" and undone:
+            # "Undo the guard and hang it on the frame": it is off. What was opened and hung up is closed again.
+            opened = all(self.acts[unit.lead or 0].action.sense == "open" for unit in undone)
+            left = replace(left, effect="stowed" if opened else "off", verb="fit")
         if left.effect == "none":
             self.reasons[number] = left.reason or "There is nothing to put back."
             return
@@ -376,7 +381,8 @@ class _Collector:
                 waiting.append(unit)
                 since.append(unit)
                 continue
-            if unit.effect not in ("off", "parted", "moved", "destroyed") or unit.seal or unit.fluid:
+            hung = unit.effect == "held" and self.acts[unit.lead or 0].action.verb == "hang"
+            if unit.effect not in ("off", "parted", "moved", "destroyed") and not hung or unit.seal or unit.fluid:
                 continue
             named = [one for one in waiting if any(unit.heads & (name.qualifiers | name.place) for name in one.names)]
             own = any(one.utterance == unit.utterance for one in since)
@@ -388,6 +394,8 @@ class _Collector:
                 unit.held_by.append(one)
                 waiting.remove(one)
             out = any(one.effect in _TAKEN for one in mine)
+            if out and unit.effect == "held" and self.acts[unit.lead or 0].action.verb == "hang":
+                unit.effect, unit.verb = "off", "fit"
             if out and unit.effect == "moved" and self.acts[unit.lead or 0].action.sense == "raise":
                 # A part that is lifted once its bolts are out has come off.
                 unit.effect, unit.verb = "off", "fit"

@@ -8,6 +8,7 @@ from spoken_sentences import hear_sentences
 from extract.findings.notes import find_notes
 from extract.findings.renewals import find_renewals
 from extract.findings.torques import find_torques
+from extract.speech import Place, RoleFound
 
 REFIT = "Right, reassembly."
 
@@ -16,7 +17,8 @@ def told(*sentences: str, chatter: frozenset[int] = frozenset()) -> list[tuple[s
     """Kind, text and part of the notes from leftovers."""
     heard, phases, actions = hear_sentences([REFIT, *sentences])
     renewals = find_renewals(heard, phases, actions, frozenset())
-    found = find_notes(heard, phases, actions, renewals, find_torques(heard, frozenset()), frozenset(), chatter)
+    roles = [RoleFound(Place(index, 0, 0, ""), "chatter", 1.0) for index in sorted(chatter)]
+    found = find_notes(heard, phases, actions, renewals, find_torques(heard, frozenset()), frozenset(), roles)
     return [(note.kind, note.text, note.about) for note in found if note.place.rule == "note.rest"]
 
 
@@ -25,7 +27,7 @@ def told(*sentences: str, chatter: frozenset[int] = frozenset()) -> list[tuple[s
     [
         ("A new membrane is what you paid for, smooth side to the lid when you fit it.", "orient", "Smooth side to the lid."),
         ("In the middle the band shall have a slack of five to eight millimetres.", "check",
-         "In the middle the band shall have a slack of five to eight millimetres."),
+         "In the middle the band shall have a slack of 5 to 8 mm."),
         ("You want half a millimetre of gap at the rotor.", "check", "Leave half a millimetre of gap at the rotor."),
         ("Get the rollers in line with a straight edge before you tighten the lever.", "align",
          "Get the rollers in line with a straight edge before the lever is tightened."),
@@ -69,4 +71,4 @@ def test_of_chatter_only_the_way_of_tightening_is_kept() -> None:
 
 def test_what_is_said_of_the_subject_before_keeps_it() -> None:
     texts = [text for _, text, _ in told("The float shuts the valve and needs to hang ten millimetres below the lid.")]
-    assert texts == ["The float needs to hang ten millimetres below the lid."]
+    assert texts == ["The float needs to hang 10 mm below the lid."]

@@ -98,7 +98,7 @@ def test_the_way_of_tightening_stays_and_its_value_goes() -> None:
 
 def test_what_to_do_with_a_finding_is_a_check() -> None:
     assert texts("If the gap is over one millimetre, fit a thicker shim.") == [
-        "If the gap is over one millimetre, fit a thicker shim."
+        "If the gap is over 1 mm, fit a thicker shim."
     ]
 
 
@@ -158,3 +158,18 @@ def test_any_words_give_well_formed_notes(words: list[str]) -> None:
         assert not re.search(r"\b(?:you|your|i|we)\b", note.text.lower())
         length = len(said) if note.place.utterance == 1 else len(REFIT)
         assert 0 <= note.place.start < note.place.end <= length
+
+
+def test_values_with_their_unit_are_written_in_digits_and_parts_in_words() -> None:
+    assert "The rod must stick out 12 mm." in texts("The rod must stick out twelve millimetres.")
+    assert texts("Run the fan for ten minutes.") == ["Run the fan for 10 minutes."]
+    assert texts("On the cable you want half an inch of slack.") == ["On the cable leave half an inch of slack."]
+
+
+def test_nobody_goes_a_part_in() -> None:
+    assert texts("The spring goes in with the closed coils up.") == ["Fit the spring with the closed coils up."]
+
+
+def test_what_may_be_used_again_is_said_with_its_condition() -> None:
+    (text,) = texts("The spacer ring you can use again, provided that there is no groove in it.")
+    assert text == "Use the spacer ring again only if there is no groove in the spacer ring."

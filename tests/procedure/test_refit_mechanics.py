@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench_talk import Bench, do, renew, texts, thing, tighten
+from bench_talk import Bench, again, do, note, renew, texts, thing, tighten
 
 
 def test_hoses_closed_after_they_came_apart_are_unplugged_and_connected_again() -> None:
@@ -32,3 +32,51 @@ def test_a_bent_tab_that_is_renewed_is_fitted() -> None:
     bench.say("Knock the tab flat.", do("knock", thing("tab"), particle="back", sense="bend"))
     bench.say("That tab is a new one.", renew("tab", 1), role="refit_note")
     assert texts(bench.draft()) == ["Fit a new tab."]
+
+
+def test_a_guard_undone_and_hung_up_is_fitted_again() -> None:
+    bench = Bench()
+    bench.say("Undo the chain guard.", do("undo", thing("chain guard")))
+    bench.say("Hang the chain guard on the bar.", do("hang", thing("chain guard", direction="on the bar")))
+    assert texts(bench.draft()) == ["Fit the chain guard."]
+
+
+def test_a_puller_is_off_before_what_it_drew_off_goes_back() -> None:
+    bench = Bench()
+    bench.say("Screw the puller onto the hub.", do("screw", thing("puller", kind="tool", direction="onto the hub")))
+    bench.say("Draw the hub off.", do("draw", thing("hub"), particle="off"))
+    assert texts(bench.draft()) == ["Take the puller off.", "Fit the hub."]
+
+
+def test_a_refit_told_in_full_is_worked_in_the_order_of_its_telling() -> None:
+    bench = Bench()
+    for part in ("hose", "belt", "cover", "fan"):
+        bench.say(f"Take the {part} off.", do("take", thing(part), particle="off"))
+    for part in ("hose", "fan", "belt", "cover"):
+        bench.say(f"Put the {part} on.", again("put", thing(part), particle="on"), role="refit_note")
+    assert texts(bench.draft()) == ["Fit the hose.", "Fit the fan.", "Fit the belt.", "Fit the cover."]
+
+
+def test_a_note_on_the_unions_stands_at_each_union_nut() -> None:
+    bench = Bench()
+    bench.say("Slacken the upper union nut.", do("slacken", thing("upper union nut")))
+    bench.say("Slacken the lower union nut.", do("slacken", thing("lower union nut")))
+    bench.say("Oil the unions.", note("Oil the unions.", "unions", "treat"), role="refit_note")
+    assert [len(step.notes) for step in bench.draft().refit] == [1, 1]
+
+
+def test_a_replacement_pump_is_fitted_where_the_pump_came_off() -> None:
+    bench = Bench()
+    bench.say("Lift the pump off its feet.", do("lift", thing("pump", direction="off its feet"), particle="off"))
+    bench.say("We fit the replacement pump.", again("fit", thing("replacement pump")), role="refit_note")
+    draft = bench.draft()
+    assert [step.undoes for step in draft.refit] == [(draft.steps[0].id,)]
+    assert draft.flags == ()
+
+
+def test_what_is_filled_without_an_object_is_the_material_of_the_sentence() -> None:
+    bench = Bench()
+    bench.say("Take the lid off.", do("take", thing("lid"), particle="off"))
+    bench.say("Top up with treated water.", again("top", particle="up", sense="fill", plain="top up"),
+              renew("treated water", kind="consumable"), role="refit_note")  # fmt: skip
+    assert texts(bench.draft())[-1] == "Top up with fresh treated water."
