@@ -40,7 +40,7 @@ _ESCAPES = {"b": _EDGE, "A": _EDGE, "Z": _EDGE, "s": _GAP, "W": _GAP, "B": _NOTH
 )
 
 
-@lru_cache(maxsize=2_000)
+@lru_cache(maxsize=256)
 def openings(text: str) -> frozenset[str]:
     """The openings of the words of a text."""
     return frozenset([word[:_LENGTH] for word in _WORD.findall(text)])

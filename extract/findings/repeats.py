@@ -44,7 +44,8 @@ def find_repeats(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) 
 
 
 def _repeats(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> Iterator[Repeat]:
-    words = [tuple(t.word for t in ws.tokens(u.analysed)) for u in utterances]
+    tokens = [ws.tokens(u.analysed) for u in utterances]
+    words = [tuple([t.word for t in found]) for found in tokens]
     for at, utterance in enumerate(utterances):
         if utterance.corrected is not None:
             continue
@@ -54,7 +55,7 @@ def _repeats(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> I
         if before is not None and (len(words[at]) >= _LEAST_WORDS or _things(words[at], lexicon)):
             kind = _kind(words[at], utterances[before], utterance, before + 1 == at, lexicon)
             yield Repeat(utterances[before].index, utterance.index, kind, place)
-        elif (span := _over_and_over(utterance)) is not None:
+        elif (span := _over_and_over(tokens[at])) is not None:
             yield Repeat(utterance.index, utterance.index, "loop", Place(utterance.index, *span, "repeat.phrase"))
 
 
@@ -89,10 +90,11 @@ def _has_time(first: Utterance, second: Utterance) -> bool:
     return second.start_s >= first.end_s - 0.05 and second.end_s - second.start_s > 0.3
 
 
-def _over_and_over(utterance: Utterance) -> tuple[int, int] | None:
+def _over_and_over(tokens: Sequence[ws.Token]) -> tuple[int, int] | None:
     """The offsets of a phrase that is said several times running."""
-    tokens = ws.tokens(utterance.analysed)
     words = [t.word for t in tokens]
+    if len(words) - len(set(words)) < _TIMES - 1:
+        return None
     for size in range(1, 7):
         for start in range(len(words) - size * _TIMES + 1):
             phrase = words[start : start + size]

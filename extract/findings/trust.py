@@ -123,11 +123,12 @@ def _own_signals(
     # A pair of a word with itself tells nothing but a repeat, which has a signal of its own.
     classes = [ws.START, *(ws.word_class(w, lexicon) for w in full[1:-1]), ws.END]
     # Only orders that closed-class words hold together: content words stand in any order where commands are given.
-    held = [sum(w in function for w in full[i : i + 3]) > 1 for i in range(len(full) - 2)]
-    orders = [ws.order_score(*classes[i : i + 3]) for i, kept in enumerate(held) if kept] or [0.0]
+    closed = [w in function for w in full]
+    held = [sum(three) > 1 for three in zip(closed, closed[1:], closed[2:], strict=False)]
+    triples = zip(classes, classes[1:], classes[2:], strict=False)
+    orders = [ws.order_score(*three) for three, kept in zip(triples, held, strict=True) if kept] or [0.0]
     size = len(words)
-    content = [w for w in words if w not in ws.function_words() and not ws.is_number(w)]
-    content = [w for w in content if ws.zipf(w) < _EVERYWHERE]
+    content = [w for w in words if w not in function and not ws.is_number(w) and ws.zipf(w) < _EVERYWHERE]
     strange = [w for w in content if w not in trade and elsewhere[w] < 2 and w not in presenting_words()]
     oddness = {
         w: 0.0 if elsewhere[w] > 1 or w in presenting_words() else strangeness(w, trade, lexicon) for w in content
@@ -180,10 +181,10 @@ def _phrases(texts: list[list[str]], trade: frozenset[str]) -> Counter[tuple[str
     """How often each run of words occurs in the talk; runs that speak of the trade are left out."""
     found: Counter[tuple[str, ...]] = Counter()
     for words in texts:
+        of_trade = [w in trade and ws.zipf(w) < 5.5 for w in words]
         for at in range(len(words) - _RUN + 1):
-            run = tuple(words[at : at + _RUN])
-            if not any(w in trade and ws.zipf(w) < 5.5 for w in run):
-                found[run] += 1
+            if True not in of_trade[at : at + _RUN]:
+                found[tuple(words[at : at + _RUN])] += 1
     return found
 
 

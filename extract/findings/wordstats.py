@@ -98,11 +98,13 @@ def in_full(words: Iterable[str]) -> list[str]:
     return [START, *(part for word in words for part in long_form(word)), END]
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def is_number(word: str) -> bool:
     """True for digits and for number words from two upwards."""
     return word[0].isdigit() or function_words().get(word) == "number"
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def word_class(word: str, lexicon: Lexicon) -> str:
     """What stands for a word in word orders: itself if closed class, `#` for a number, else its classes."""
     if is_number(word):
@@ -159,6 +161,7 @@ def _orders() -> _Table:
     return _Table("word_orders.bin")
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def zipf(word: str) -> float:
     """How common a word is: 7 for "the", 4 for "captain", `UNKNOWN_ZIPF` for one that the list lacks."""
     if word[0].isdigit():
