@@ -85,6 +85,20 @@ def time_code(seconds: float | None) -> str:
     return f"{hours}:{minutes:02}:{whole % 60:02}" if hours else f"{minutes}:{whole % 60:02}"
 
 
+_MONTHS = "January February March April May June July August September October November December".split()
+_STAMP = re.compile(r"(\d{4})-(\d\d)-(\d\d)T(\d\d:\d\d)(?::\d\d(?:\.\d+)?)?(?:Z|\+00:00)")
+
+
+def date_words(stamp: str, english: str | None = None) -> str:
+    """Return a time stamp (ISO 8601, UTC) as people write it: "25 November 2026, 11:52 UTC"; others stay."""
+    found = _STAMP.fullmatch(stamp.strip())
+    if found is None or not 1 <= int(found[2]) <= 12:
+        return stamp
+    month, day = _MONTHS[int(found[2]) - 1], int(found[3])
+    date = f"{month} {day}, {found[1]}" if english == "us" else f"{day} {month} {found[1]}"
+    return f"{date}, {found[4]} UTC"
+
+
 def number(value: float) -> str:
     """Return a value without a needless fraction: `25`, `4.5`, `0.05`."""
     return f"{value:.10g}" if abs(value) < 1e10 else f"{value:g}"

@@ -20,6 +20,7 @@ from reports.text import (
     capital,
     clean,
     count_words,
+    date_words,
     join_words,
     range_text,
     shortened,
@@ -390,7 +391,7 @@ class _Builder(Context):
             by = f" by {clean(signed.by)}" if signed else ""
             return (f"Changed after sign-off{by}: not valid until it is signed again.",), "Changed after sign-off"
         if self.options.signature == "signed" and signed:
-            return (f"Reviewed and signed by {clean(signed.by)}, {clean(signed.at)}.",), ""
+            return (f"Reviewed and signed by {clean(signed.by)}, {date_words(clean(signed.at), self.english)}.",), ""
         return ("Draft: not reviewed. Do not work from it.",), "Draft, not reviewed"
 
     def tool(self, tool: Tool) -> ToolRow:

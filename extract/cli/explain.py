@@ -51,20 +51,28 @@ def explain(
 
 def step_id(draft: Draft, words: str) -> str:
     """The id of the step that a document calls 5 or R5; anything else as it is."""
-    label = words.strip().removeprefix("step ").upper()
-    numbers = {str(step.number): step.id for step in draft.steps}
-    numbers |= {f"R{step.number}": step.id for step in draft.refit}
-    return numbers.get(label, words)
+    wanted = words.strip().removeprefix("step ").upper()
+    return next((step for step, label in _labels(draft).items() if label == wanted), words)
+
+
+def _labels(draft: Draft) -> dict[str, str]:
+    """What a document calls each step, by its id."""
+    return {step.id: str(step.number) for step in draft.steps} | {step.id: f"R{step.number}" for step in draft.refit}
 
 
 def explained(draft: Draft, kind: str, item: BaseModel) -> list[str]:
     """The explanation, a line each."""
     segments = {segment.id: segment for segment in draft.segments}
-    lines = [f"{kind.removesuffix('s')} {item.id}: {_title(item)}"]
+    labels = _labels(draft)
+    texts = {step.id: step.text for step in draft.steps}
+    name = f"step {labels[item.id]} ({item.id})" if item.id in labels else f"{kind.removesuffix('s')} {item.id}"
+    lines = [f"{name}: {_title(item)}"]
     for because in getattr(item, "because", ()):
         lines.append(f"  rule {because.rule}" + (f" – {because.note}" if because.note else ""))
         if because.step:
-            lines.append(f"    from step {because.step}")
+            lines.append(
+                f"    from step {labels.get(because.step, because.step)}: {texts.get(because.step, '')}".rstrip(": ")
+            )
         segment = segments.get(because.segment) if because.segment else None
         if segment is not None:
             words = segment.corrected or segment.text

@@ -110,7 +110,7 @@ def test_a_mistake_in_a_job_file_is_told_with_its_key(talk, tmp_path, content, t
 
 def test_steps_are_found_by_the_number_that_the_documents_show(talk, tmp_path):
     run("draft", talk, "-o", tmp_path)
-    assert "step step-" in run("explain", tmp_path / "cover", "2").output
+    assert "step 2 (step-" in run("explain", tmp_path / "cover", "2").output
     assert "Fit the cover." in run("explain", tmp_path / "cover", "R1").output
     settled = run("settle", tmp_path / "cover", "R1", "--text", "Refit the cover.", "--by", "Kim")
     assert settled.exit_code == 0, settled.output

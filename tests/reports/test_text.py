@@ -5,6 +5,7 @@ import pytest
 from extract.model import Stage, Torque, TorqueCheck
 from reports.text import (
     clean,
+    date_words,
     harmless,
     number,
     number_runs,
@@ -122,3 +123,16 @@ def test_a_formula_is_made_harmless(text: str) -> None:
 @pytest.mark.parametrize("text", ["", "bolt", "M8", "3/8-24", "'tis"])
 def test_other_text_stays(text: str) -> None:
     assert harmless(text) == text
+
+
+@pytest.mark.parametrize(
+    ("stamp", "english", "words"),
+    [
+        ("2026-11-05T09:52:51Z", "uk", "5 November 2026, 09:52 UTC"),
+        ("2026-11-05T09:52:51.120Z", "us", "November 5, 2026, 09:52 UTC"),
+        ("2026-13-05T09:52:51Z", None, "2026-13-05T09:52:51Z"),
+        ("last week", None, "last week"),
+    ],
+)
+def test_time_stamps_are_written_as_people_write_them(stamp: str, english: str | None, words: str) -> None:
+    assert date_words(stamp, english) == words
