@@ -10,7 +10,7 @@ from reports.view import SEVERITY_WORDS
 #: A flag's question in a few words.
 QUESTIONS = {
     "garbled": "What was said?",
-    "misheard_term": "Right part name?",
+    "misheard_term": "Right word?",
     "misheard_number": "Right number?",
     "repeated": "Said twice?",
     "missing_object": "Done to what?",
