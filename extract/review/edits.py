@@ -121,7 +121,8 @@ def merge(draft: Draft, step_id: str, other_id: str, what: say.Merge, why: Becau
         if isinstance(getattr(one, name), tuple) and name != "because"
     }
     if isinstance(one, Step) and isinstance(other, Step):
-        joined["end_s"] = other.end_s if other.end_s is not None else one.end_s
+        joined["start_s"] = min((at for at in (one.start_s, other.start_s) if at is not None), default=None)
+        joined["end_s"] = max((at for at in (one.end_s, other.end_s) if at is not None), default=None)
     joined |= {"text": what.now, "because": (*one.because, *other.because, why)}
     new = one.model_copy(update=joined)
     kept = tuple(new if step.id == step_id else step for step in steps if step.id != other_id)
@@ -194,7 +195,14 @@ def put_back(draft: Draft, step_id: str, what: say.PutBack, why: Because) -> Dra
     own = [entry.id for entry in draft.refit if entry.origin == "derived" and entry.undoes == (step_id,)]
     spared = tuple(entry for entry in draft.not_undone if entry.step != step_id)
     if not what.text:
-        refit = tuple(entry for entry in draft.refit if entry.id not in own)
+        # A refit step that undoes others too, or that the talk itself tells, stays for those.
+        refit = tuple(
+            entry.model_copy(update={"undoes": tuple(done for done in entry.undoes if done != step_id)})
+            if step_id in entry.undoes
+            else entry
+            for entry in draft.refit
+            if entry.id not in own
+        )
         told = NotUndone(step=step_id, reason=what.reason or "")
         return draft.model_copy(update={"refit": refit, "not_undone": (*spared, told)})
     draft = draft.model_copy(update={"not_undone": spared})
@@ -364,10 +372,17 @@ def _without_gone(step: AnyStep, steps: set[str], parts: set[str]) -> AnyStep:
             part if part.same_as in parts else part.model_copy(update={"same_as": None}) for part in step.objects
         )
     if any(why.step is not None and why.step not in steps for why in step.because):
-        update["because"] = tuple(
-            why if why.step in steps else why.model_copy(update={"step": None}) for why in step.because
+        update["because"] = tuple(_without_step(why, steps) for why in step.because)
+    if any(why.step is not None and why.step not in steps for note in step.notes for why in note.because):
+        update["notes"] = tuple(
+            note.model_copy(update={"because": tuple(_without_step(why, steps) for why in note.because)})
+            for note in step.notes
         )
     return step.model_copy(update=update) if update else step
+
+
+def _without_step(why: Because, steps: set[str]) -> Because:
+    return why if why.step in steps else why.model_copy(update={"step": None})
 
 
 def _keep(entries, field: str, ids: set[str]):

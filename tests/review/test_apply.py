@@ -187,6 +187,23 @@ def test_merge_joins_what_undoes_them(case):
     assert len([s for s in draft.refit if one in s.undoes]) == 2
 
 
+def test_spared_half_of_a_joint_refit_step_leaves_the_other_half(case):
+    draft = case.recompute()
+    draft = decided(case, answers.split(draft, "2", "Shut the valve.", "Tag the valve.", "Ada"))
+    valve, tag = draft.steps[1].id, draft.steps[2].id
+    draft = decided(case, answers.put_back(draft, tag, "", "Ada", reason="The tag stays."))
+    assert [entry.step for entry in draft.not_undone] == [tag]
+    assert [step.undoes for step in draft.refit if {valve, tag} & set(step.undoes)] == [(valve,)]
+
+
+def test_joined_steps_last_from_the_earlier_start_to_the_later_end(case):
+    draft = case.recompute()
+    first, last = draft.steps[0], draft.steps[1]
+    draft = decided(case, answers.move(draft, last.id, "1", "Ada"))
+    draft = decided(case, answers.merge(draft, last.id, None, "Ada"))
+    assert (draft.steps[0].start_s, draft.steps[0].end_s) == (first.start_s, last.end_s)
+
+
 def test_moving_a_step_moves_its_refit_step_the_other_way(case):
     draft = case.recompute()
     valve = next(s for s in draft.steps if "inlet valve" in s.text)
