@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import combinations
 
 from extract.ids import IdMaker
 from extract.model import Flag, Renewal, Torque
@@ -33,24 +34,19 @@ def two_values(torques: Sequence[Torque], understanding: Understanding, ids: IdM
     for torque, found in zip(torques, understanding.torques, strict=True):
         if is_choice(found, understanding.utterances[found.place.utterance].analysed):
             raised.append(_undecided(torque, [" or ".join(found.spoken)], torque.segments, ids))
-    for number, one in enumerate(torques):
-        for other in torques[number + 1 :]:
-            if _rival(one, other, understanding):
-                spoken = [*one.spoken, *other.spoken]
-                raised.append(_undecided(one, spoken, (*other.segments, *one.segments), ids))
+    places = {said.id: said.index for said in understanding.utterances}
+    single = [one for one in torques if len(one.stages) == 1 and one.value_nm is not None]
+    for one, other in combinations(single, 2):
+        if _rival(one, other) and abs(places[one.segments[0]] - places[other.segments[0]]) > 1:
+            spoken = [*one.spoken, *other.spoken]
+            raised.append(_undecided(one, spoken, (*other.segments, *one.segments), ids))
     return raised
 
 
-def _rival(one: Torque, other: Torque, understanding: Understanding) -> bool:
-    """Two single values from sentences apart that stand at the same refit step."""
-    apart = abs(_place(one, understanding) - _place(other, understanding)) > 1
-    single = all(len(torque.stages) == 1 and torque.value_nm is not None for torque in (one, other))
-    same = bool(set(one.refit) & set(other.refit)) and one.joint == other.joint
-    return apart and single and same and one.value_nm != other.value_nm and one.applies_when == other.applies_when
-
-
-def _place(torque: Torque, understanding: Understanding) -> int:
-    return next(one.index for one in understanding.utterances if one.id == torque.segments[0])
+def _rival(one: Torque, other: Torque) -> bool:
+    """Whether two values of one joint stand at the same refit step."""
+    same = one.joint == other.joint and not set(one.refit).isdisjoint(other.refit)
+    return same and one.value_nm != other.value_nm and one.applies_when == other.applies_when
 
 
 def _undecided(torque: Torque, spoken: Sequence[str], segments: tuple[str, ...], ids: IdMaker) -> Flag:

@@ -235,7 +235,9 @@ def test_sign_off_is_refused_with_words_and_granted(browser):
         browser.post(action="accept", thing=point.id, reason="Seen.")
     assert browser.post("/sign", by="Ada").status_code == 303
     page = browser.client.get("/").text
-    assert "Reviewed and signed by Ada, " in page and "Reviewed and signed by Ada" in page and "not reviewed" not in page
+    assert (
+        "Reviewed and signed by Ada, " in page and "Reviewed and signed by Ada" in page and "not reviewed" not in page
+    )
     browser.post(action="edit", thing=browser.case.recompute().steps[0].id, text="Isolate the pump set.")
     page = browser.client.get("/").text
     assert "It was signed by Ada, and has changed since." in page and "Changed after sign-off" in page
