@@ -80,7 +80,7 @@ def assess(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> tup
 
 def signals(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> list[dict[str, float]]:
     """The signals of each utterance, each 0 for an ordinary one and growing with what speaks against its words."""
-    texts = [[t.word for t in ws.tokens(u.analysed)] for u in utterances]
+    texts = [ws.words_of(u.analysed) for u in utterances]
     elsewhere = Counter(word for words in texts for word in set(words))
     trade = trade_words(lexicon)
     phrases = _phrases(texts, trade)
@@ -215,6 +215,8 @@ def confidences(talk: Talk, utterances: Sequence[Utterance]) -> tuple[list[list[
 
     Words without a confidence take that of their cue; an utterance without any has an empty list.
     """
+    if all(one.confidence is None for one in (*talk.words, *talk.cues)):
+        return [[] for _ in utterances], None
     heard: list[list[float]] = []
     for utterance in utterances:
         values = []

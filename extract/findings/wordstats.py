@@ -42,13 +42,18 @@ class Token(NamedTuple):
 
 def tokens(text: str) -> list[Token]:
     """Words and numbers of a text; a possessive keeps its word and loses its ending."""
-    found = []
-    for match in _TOKEN.finditer(text):
-        word = match.group().lower().replace("’", "'")
-        if word.endswith("'s") and word not in function_words():
-            word = word[:-2]
-        found.append(Token(word, match.start(), match.end()))
-    return found
+    return [Token(_plain(match.group()), *match.span()) for match in _TOKEN.finditer(text)]
+
+
+def words_of(text: str) -> list[str]:
+    """The words and numbers of a text without their places."""
+    return list(map(_plain, _TOKEN.findall(text)))
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _plain(spoken: str) -> str:
+    word = spoken.lower().replace("’", "'")
+    return word[:-2] if word.endswith("'s") and word not in function_words() else word
 
 
 @cache
