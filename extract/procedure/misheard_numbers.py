@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib.resources import files
 
@@ -56,10 +56,11 @@ _SPANNER = re.compile(r"\b(?:socket|spanner|wrench|ring|open[- ]ender)\b")
 
 def find_misheard_numbers(understanding: Understanding) -> list[FlagFound]:
     """Flags `misheard_number`, in the order of the talk, one a place."""
+    named = _sizes_by_name(understanding)
     found = [
-        *_torques(understanding),
+        *_torques(understanding, named),
         *_two_units(understanding),
-        *_spanners(understanding),
+        *_spanners(understanding, named),
         *_counts(understanding),
         *_lost_counts(understanding),
     ]
@@ -70,8 +71,9 @@ def find_misheard_numbers(understanding: Understanding) -> list[FlagFound]:
 def find_implausible_torques(understanding: Understanding) -> list[FlagFound]:
     """Flags `torque_implausible`: tightening values that are too high for their fastener."""
     flags = []
+    named = _sizes_by_name(understanding)
     for torque in understanding.torques:
-        size, grade = _fastener(understanding, torque)
+        size, grade = _fastener(torque, named)
         value = max(_values(torque), default=None)
         check = check_torque(size, grade, value)
         if check.status != "implausible" or value is None:
@@ -93,11 +95,11 @@ def find_implausible_torques(understanding: Understanding) -> list[FlagFound]:
 # --------------------------------------------------------------------------- torque against fastener
 
 
-def _torques(understanding: Understanding) -> Iterator[FlagFound]:
+def _torques(understanding: Understanding, named: Mapping[str, set[str]]) -> Iterator[FlagFound]:
     trust = {one.utterance: one.trust for one in understanding.trust}
     for torque in understanding.torques:
         yield from _torque_in_two_units(understanding, torque)
-        size, grade = _fastener(understanding, torque)
+        size, grade = _fastener(torque, named)
         band = torque_band(size, grade) if size else None
         value = max(_values(torque), default=None)
         if band is None or value is None:
@@ -157,17 +159,14 @@ def _torque_in_two_units(understanding: Understanding, torque: TorqueFound) -> I
     )
 
 
-def _fastener(understanding: Understanding, torque: TorqueFound) -> tuple[str | None, str | None]:
+def _fastener(torque: TorqueFound, named: Mapping[str, set[str]]) -> tuple[str | None, str | None]:
     """Size and grade of what is tightened: said with the torque, or with the same part elsewhere in the talk."""
     if torque.size:
         return torque.size, torque.grade
     own = parse_size(torque.joint)
     if own is not None:
         return torque.joint, torque.grade
-    named = {
-        size for mention in _mentions(understanding) if mention.text == torque.joint and (size := _thread_size(mention))
-    }
-    return (named.pop() if len(named) == 1 else None), torque.grade
+    return _only(named.get(torque.joint)), torque.grade
 
 
 def _values(torque: TorqueFound) -> list[float]:
@@ -251,13 +250,13 @@ def _agree(one: float, other: float, leeway: float) -> bool:
 # --------------------------------------------------------------------------- spanner against thread
 
 
-def _spanners(understanding: Understanding) -> Iterator[FlagFound]:
+def _spanners(understanding: Understanding, named: Mapping[str, set[str]]) -> Iterator[FlagFound]:
     for action in understanding.actions:
         for tool in action.tools:
             widths = {
                 size: fitting
                 for mention in action.objects
-                if (size := _size_of(understanding, mention)) and (fitting := _fitting_widths(size, tool))
+                if (size := _thread_size(mention) or _only(named.get(mention.text))) and (fitting := _fitting_widths(size, tool))
             }
             width = _width(tool)
             if width is None or len(widths) != 1:
@@ -314,12 +313,17 @@ def _thread_size(mention: Mention) -> str | None:
     return None
 
 
-def _size_of(understanding: Understanding, mention: Mention) -> str | None:
-    own = _thread_size(mention)
-    if own is not None:
-        return own
-    named = {_thread_size(other) for other in _mentions(understanding) if other.text == mention.text} - {None}
-    return named.pop() if len(named) == 1 else None
+def _sizes_by_name(understanding: Understanding) -> dict[str, set[str]]:
+    """The thread sizes that are said with each part of the talk."""
+    named: defaultdict[str, set[str]] = defaultdict(set)
+    for mention in _mentions(understanding):
+        if size := _thread_size(mention):
+            named[mention.text].add(size)
+    return named
+
+
+def _only(sizes: set[str] | None) -> str | None:
+    return next(iter(sizes)) if sizes and len(sizes) == 1 else None
 
 
 # --------------------------------------------------------------------------- counts

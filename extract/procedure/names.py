@@ -8,7 +8,7 @@ by these words alone; which part a fastener holds is the business of `states`.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from extract.wordforms import singular_by_rule, word_set
@@ -88,10 +88,10 @@ class PartName:
     head: str
     qualifiers: frozenset[str]
     place: frozenset[str]
+    all: frozenset[str] = field(init=False, compare=False, repr=False)
 
-    @property
-    def all(self) -> frozenset[str]:
-        return self.qualifiers | self.place | {self.head}
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "all", self.qualifiers | self.place | {self.head})
 
 
 @lru_cache(maxsize=8192)

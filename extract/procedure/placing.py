@@ -31,11 +31,14 @@ def name_score(name: PartName, unit: Unit) -> float:
     """
     best = 0.0
     for own in unit.names:
+        if name.all.isdisjoint(own.all):
+            continue
         score = agreement(name, own)
-        words = {word for word in name.qualifiers if not any(letter.isdigit() for letter in word)}
-        if own.head == name.head and score < 0.6 and words and not rivals(name.all, own.all):
-            score += 0.4 * len(words & unit.words) / len(words)
-        elif own.head != name.head and score < BELONGS:
+        if own.head == name.head:
+            if score < 0.6 and name.qualifiers and not rivals(name.all, own.all):
+                words = {word for word in name.qualifiers if not any(letter.isdigit() for letter in word)}
+                score += 0.4 * len(words & unit.words) / max(1, len(words))
+        elif score < BELONGS:
             score = max(score, _by_part(name, own))
         best = max(best, score)
     return best

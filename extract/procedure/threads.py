@@ -13,7 +13,7 @@ import csv
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from math import pi
 from typing import Literal
@@ -125,6 +125,7 @@ _INCH_SIGN = re.compile(r"\b(?:inch|inches|in|unc|unf)\b|\"")
 _UNIFIED_SERIES = re.compile(r"\b(unc|unf|coarse|fine)\b")
 
 
+@lru_cache(maxsize=4096)
 def find_threads(text: str) -> tuple[Thread, ...]:
     """The threads that a designation may stand for, likeliest first; empty where there is none.
 
@@ -140,7 +141,8 @@ def find_threads(text: str) -> tuple[Thread, ...]:
             return size.threads[:1] if size else ()
         return tuple(thread for thread in size.threads if abs(thread.pitch - float(pitch)) < 1e-6)
     for words, figures in _FRACTIONS.items():
-        text = re.sub(rf"\b{words.replace(' ', '[ -]')}\b", figures, text)
+        if words.split(" ")[0] in text:
+            text = re.sub(rf"\b{words.replace(' ', '[ -]')}\b", figures, text)
     found = _INCH.search(text)
     size = sizes().get(found[1]) if found else None
     if found is None or size is None:

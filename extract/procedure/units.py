@@ -63,7 +63,8 @@ class Unit:
     holds: Unit | None = None
     held_by: list[Unit] = field(default_factory=list)
     rank: float = 0.0
-    known: tuple[tuple, list[PartName]] | None = field(default=None, repr=False)
+    known_names: tuple[list[Part], Unit | None, int, list[PartName]] | None = field(default=None, repr=False)
+    known_heads: tuple[list[Part], frozenset[str]] | None = field(default=None, repr=False)
     broken: bool = False
     substitutes: list[PartName] = field(default_factory=list)
 
@@ -73,10 +74,15 @@ class Unit:
 
         Kept until the parts, what they hold or the substitutes change; lists of parts are replaced, never altered.
         """
-        key = (self.parts, self.holds, len(self.substitutes))
-        if self.known is None or self.known[0][0] is not key[0] or self.known[0][1:] != key[1:]:
-            self.known = (key, self._names())
-        return self.known[1]
+        known = self.known_names
+        if (
+            known is None
+            or known[0] is not self.parts
+            or known[1] is not self.holds
+            or known[2] != len(self.substitutes)
+        ):
+            self.known_names = known = (self.parts, self.holds, len(self.substitutes), self._names())
+        return known[3]
 
     def _names(self) -> list[PartName]:
         held = frozenset[str]()
@@ -90,7 +96,11 @@ class Unit:
 
     @property
     def heads(self) -> frozenset[str]:
-        return frozenset(part_name(part.text).head for part in self.parts)
+        """The head nouns of its parts, kept until the parts change."""
+        known = self.known_heads
+        if known is None or known[0] is not self.parts:
+            self.known_heads = known = (self.parts, frozenset([part_name(part.text).head for part in self.parts]))
+        return known[1]
 
 
 @dataclass(slots=True)
