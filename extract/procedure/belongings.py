@@ -31,7 +31,6 @@ def attach(
     `governed` gives the ids of the conditions that hold at a place of the talk.
     """
     attached = Attached(understanding, governed)
-    everything = [*units, *told.extra]
     for place, unit, text in told.times:
         attached.notes_at.setdefault(id(unit), []).append(NoteEntry("order", text, place))
     for entry, unit in treated:
@@ -116,9 +115,11 @@ def _said(understanding: Understanding, place: Place) -> str:
 
 
 def _place_notes(attached: Attached, units: Sequence[Unit], told: Told) -> None:
+    index = placing.UnitIndex(units)
+    last_off = max((unit.utterance for unit in units if unit.lead is not None), default=-1)
     for found in attached.understanding.notes:
         if found.phase == "refit" and found.kind != "reason":
-            _place_note(found, attached, units, told)
+            _place_note(found, attached, units, index, last_off, told)
 
 
 def _of_new_part(found: NoteFound, attached: Attached) -> list[Unit]:
@@ -140,10 +141,10 @@ def _of_new_part(found: NoteFound, attached: Attached) -> list[Unit]:
 def _of_joint(found: NoteFound, attached: Attached, known: Sequence[Unit]) -> list[Unit]:
     """The joint whose value the same words tell, for a note about how it is tightened."""
     about = part_name(found.about).head if found.about else ""
-    elsewhere = any(about in unit.heads for unit in known)
     for index, units in attached.torque_at.items():
         torque = attached.understanding.torques[index]
         if torque.place.utterance == found.place.utterance and torque.scope == "step" and units:
+            elsewhere = any(about in unit.heads for unit in known)
             return list(units[:1]) if not elsewhere or about == part_name(torque.joint).head else []
     return []
 
@@ -160,7 +161,9 @@ def _of_act(found: NoteFound, touched: Sequence[Unit]) -> list[Unit]:
     ][:1]
 
 
-def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], told: Told) -> None:
+def _place_note(
+    found: NoteFound, attached: Attached, units: Sequence[Unit], index: placing.UnitIndex, last_off: int, told: Told
+) -> None:
     where = found.place.utterance
     touched = told.touched.get(where, [])
     entry = NoteEntry(found.kind, found.text, found.place)
@@ -172,7 +175,7 @@ def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], tol
     if found.about and not chosen:
         scored = [
             (placing.name_score(name, unit) + (0.3 if unit in touched and found.kind != "align" else 0.0), unit)
-            for unit in units
+            for unit in index.find(named=name.all)
             if unit.effect in placing.ON_PARTS or unit in touched
         ]
         top = max((score for score, _ in scored), default=0.0)
@@ -190,17 +193,12 @@ def _place_note(found: NoteFound, attached: Attached, units: Sequence[Unit], tol
         chosen = touched[-1:]
     if not chosen:
         said = content(_said(attached.understanding, found.place))
-        named = [
-            (placing.mentioned(unit, said) + placing.nearness(where, unit), unit)
-            for unit in units
-            if unit.effect in placing.ON_PARTS
-        ]
-        named = [one for one in named if one[0] >= 0.5]
-        chosen = [max(named, key=lambda one: one[0])[1]] if named else []
-    last_off = max((unit.utterance for unit in units if unit.lead is not None), default=-1)
-    before = max((at for at in told.touched if at < where and told.touched[at]), default=None)
-    if not chosen and where > last_off and before is not None and before > last_off:
-        chosen = told.touched[before][-1:]  # The talk goes through the refit: what it told last is meant.
+        best = placing.best_mentioned(said, where, index)
+        chosen = [best] if best is not None else []
+    if not chosen:
+        before = next((at for at in range(where - 1, last_off, -1) if told.touched.get(at)), None)
+        if before is not None:
+            chosen = told.touched[before][-1:]  # The talk goes through the refit: what it told last is meant.
     if not chosen:
         near = [
             unit

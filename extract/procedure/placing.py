@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from extract.procedure.names import PartName, agreement, content, part_name, rivals
+from extract.procedure.inverse import Effect
 from extract.procedure.units import Unit
 from extract.wordforms import word_set
 
@@ -21,6 +23,48 @@ _BEFORE, _AFTER = 45, 60
 #: Two heads with so many letters in common from the start may be one word misheard ("bush", "bushel").
 _STEM = 4
 _LEAST_RENEWAL = 0.44
+
+
+class UnitIndex:
+    """Units by the words of their names, of their utterances and by their effect.
+
+    The lists of units may grow while the index is in use; found units keep the order of the lists.
+    """
+
+    def __init__(self, *lists: Sequence[Unit]) -> None:
+        self._lists = lists
+        self._known = [0] * len(lists)
+        self._named: defaultdict[str, dict[tuple[int, int], Unit]] = defaultdict(dict)
+        self._told: defaultdict[str, dict[tuple[int, int], Unit]] = defaultdict(dict)
+        self._effect: defaultdict[str, dict[tuple[int, int], Unit]] = defaultdict(dict)
+
+    def find(
+        self, named: Iterable[str] = (), told: Iterable[str] = (), effects: Iterable[Effect] = ()
+    ) -> list[Unit]:
+        """The units with one of the words `named` in a name, `told` in their utterance, or with one of the effects.
+
+        Every unit whose `name_score` for a name or `mentioned` for words is above 0 is among those `named` by them.
+        """
+        self._catch_up()
+        found: dict[tuple[int, int], Unit] = {}
+        for kept, keys in ((self._named, named), (self._told, told), (self._effect, effects)):
+            for key in keys:
+                if key in kept:
+                    found |= kept[key]
+        return [found[place] for place in sorted(found)]
+
+    def _catch_up(self) -> None:
+        for number, units in enumerate(self._lists):
+            for at in range(self._known[number], len(units)):
+                self._add((number, at), units[at])
+            self._known[number] = len(units)
+
+    def _add(self, place: tuple[int, int], unit: Unit) -> None:
+        self._effect[unit.effect][place] = unit
+        for word in unit.heads.union(*[name.all for name in unit.names]):
+            self._named[word][place] = unit
+        for word in unit.words:
+            self._told[word][place] = unit
 
 
 def name_score(name: PartName, unit: Unit) -> float:
@@ -81,19 +125,24 @@ def mentioned(unit: Unit, said: frozenset[str]) -> float:
     return best
 
 
-def best_units(
-    name: PartName, utterance: int, units: Iterable[Unit], *, least: float = BELONGS, several: bool = False
-) -> list[Unit]:
-    """The units that a name belongs to: the best one, or (`several`) all that agree equally well."""
-    scored = [(name_score(name, unit), nearness(utterance, unit), unit) for unit in units if unit.effect in ON_PARTS]
-    scored = [entry for entry in scored if entry[0] >= least]
-    if not scored:
-        return []
-    top = max(score for score, _, _ in scored)
-    if several:
-        return [unit for score, _, unit in scored if score >= top - 0.01]
-    best = max(scored, key=lambda entry: entry[0] + entry[1])
-    return [best[2]]
+def best_unit(name: PartName, utterance: int, units: UnitIndex, *, least: float = BELONGS) -> Unit | None:
+    """The unit that a name belongs to best; null where none agrees well enough."""
+    scored = [
+        (score + nearness(utterance, unit), unit)
+        for unit in units.find(named=name.all)
+        if unit.effect in ON_PARTS and (score := name_score(name, unit)) >= least
+    ]
+    return max(scored, key=lambda entry: entry[0])[1] if scored else None
+
+
+def best_mentioned(said: frozenset[str], utterance: int, units: UnitIndex) -> Unit | None:
+    """The unit whose part the words of an utterance name most plainly; null where they name none."""
+    scored = [
+        (score + nearness(utterance, unit), unit)
+        for unit in units.find(named=said)
+        if unit.effect in ON_PARTS and (score := mentioned(unit, said))
+    ]
+    return max(scored, key=lambda entry: entry[0])[1] if scored else None
 
 
 def unit_of_renewal(

@@ -5,16 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from extract.ids import IdMaker
 from extract.procedure import placing
+from extract.procedure.inverse import Effect
 from extract.procedure.names import PartName, content, part_name
 from extract.procedure.refit_acts import BACK, own_verb, stands_alone, suits, treats, whole
 from extract.procedure.steps import in_order, make_part, placed
 from extract.procedure.told import TellingOrder, Told
 from extract.procedure.units import Unit
 from extract.procedure.wording import PERSONAL
-from extract.speech import Action, Mention, Understanding
+from extract.speech import Action, Mention, Understanding, by_utterance
 from extract.wordforms import word_set
 
 _ONTO = re.compile(
@@ -34,6 +36,8 @@ _SUPPLIES = (
     (word_set("water gas air fuel"), word_set("stopcock tap cock valve main seacock faucet petcock")),
     (word_set("power electricity current mains"), word_set("isolator breaker switch main fuse supply")),
 )
+#: Effects of what an act can undo without naming it: "fill her up again", "take the lock off".
+_UNDONE_BY_NAME: dict[str, tuple[Effect, ...]] = {"fill": ("drained",), "remove": ("equipped", "covered", "held")}
 _STEP = 0.01
 _TOGETHER = re.compile(r"\b(?:together|as one|in one go|complete)\b", re.IGNORECASE)
 
@@ -67,6 +71,7 @@ class _Reader:
         self.participle = participle
         self.understanding = understanding
         self.units = list(units)
+        self.renewals = by_utterance(understanding.renewals)
         self.ids = ids
         self.conditions_of = conditions_of
         self.acts = [
@@ -80,6 +85,7 @@ class _Reader:
         together = {act.place.utterance for act in work if _TOGETHER.search(self.said(act))}
         self.joint = {number for unit in units for number in unit.acts if unit.utterance in together}
         self.unit_of: dict[int, Unit] = {}
+        self.everything = placing.UnitIndex(self.units, self.told.extra)
 
     def read(self) -> Told:
         for act in self.acts:
@@ -97,11 +103,7 @@ class _Reader:
         if act.sense == "run":
             act = replace(act, objects=tuple(map(_machine, act.objects)))
         """ "Split pins are cheap, fit a new one": the one new part that the utterance names is the one that is fitted."""
-        named = [
-            found
-            for found in self.understanding.renewals
-            if found.kind == "renew" and found.place.utterance == act.place.utterance
-        ]
+        named = [found for found in self.renewals.get(act.place.utterance, ()) if found.kind == "renew"]
         if len(named) != 1 or act.sense not in BACK:
             return act
         item = named[0].item[:1].lower() + named[0].item[1:]
@@ -122,11 +124,7 @@ class _Reader:
         return self.understanding.utterances[act.place.utterance].analysed
 
     def _take(self, act: Action) -> None:
-        used = [
-            found.head
-            for found in self.understanding.renewals
-            if found.kind == "consumable" and found.place.utterance == act.place.utterance
-        ]
+        used = [found.head for found in self.renewals.get(act.place.utterance, ()) if found.kind == "consumable"]
         if act.sense in ("remove", "destroy", "discard") and self._only_if(act):
             return
         if treats(act, used):
@@ -182,8 +180,7 @@ class _Reader:
 
     def _only_if(self, act: Action) -> bool:
         """ "If they are scored, press them out and fit new ones": the choice is one step, with the new parts."""
-        choices = [found for found in self.understanding.renewals if found.only_if]
-        return any(found.place.utterance == act.place.utterance for found in choices)
+        return any(found.only_if for found in self.renewals.get(act.place.utterance, ()))
 
     def _looks_at_treatment(self, act: Action) -> bool:
         """ "Spray the unions and look for bubbles" is one step."""
@@ -201,14 +198,7 @@ class _Reader:
         where = act.place.utterance
         if act.sense not in BACK or not all(mention.kind == "seal" for mention in act.objects):
             return False
-        heads = {part_name(mention.text).head for mention in act.objects}
-        treated = [
-            part_name(mention.text).head for other in self.acts if treats(other, ()) for mention in other.objects
-        ]
-        treated += [
-            part_name(note.about).head for note in self.understanding.notes if note.about and note.kind == "treat"
-        ]
-        if heads & set(treated):
+        if not self.treated.isdisjoint(part_name(mention.text).head for mention in act.objects):
             return False
         mention = act.objects[0]
         mate = placing.unit_of_renewal(
@@ -219,14 +209,31 @@ class _Reader:
         self.told.touched.setdefault(where, []).append(mate)
         return True
 
+    @cached_property
+    def treated(self) -> set[str]:
+        """Head nouns of the parts that the refit treats."""
+        told = {part_name(one.text).head for act in self.acts if treats(act, ()) for one in act.objects}
+        return told | {
+            part_name(note.about).head for note in self.understanding.notes if note.about and note.kind == "treat"
+        }
+
     def _match(self, act: Action) -> Unit | None:
         """The unit that the act undoes, or the step told before that says the same; null if there is none."""
         best: tuple[float, Unit] | None = None
-        for unit in [*self.units, *self.told.extra]:
+        for unit in self._candidates(act):
             score = self._score(act, unit)
             if score >= 0.6 and (best is None or score > best[0]):
                 best = (score, unit)
         return best[1] if best else None
+
+    def _candidates(self, act: Action) -> list[Unit]:
+        """The units that can have a score, see `_named`."""
+        names = [part_name(mention.text, mention.position) for mention in act.objects]
+        return self.everything.find(
+            named=frozenset().union(*(name.all for name in names)),
+            told={name.head for name in names},
+            effects=("isolated", *_UNDONE_BY_NAME.get(act.sense, ())),
+        )
 
     def _score(self, act: Action, unit: Unit) -> float:
         fit = suits(act, unit)
@@ -309,21 +316,18 @@ class _Reader:
             way = mention.direction or mention.position or ""
             for match in _ONTO.finditer(way):
                 targets.append(part_name(match.group(1)))
-        everything = [*self.units, *self.told.extra]
         for name in targets:
-            found = placing.best_units(name, where, everything, least=0.6)
+            found = placing.best_unit(name, where, self.everything, least=0.6)
             if found:
-                return found[0]
-            near = placing.best_units(name, where, everything, least=0.4)
+                return found
+            near = placing.best_unit(name, where, self.everything, least=0.4)
             if near and not _treated_alone(act):
                 # What has no step of its own is treated before its group goes on.
-                return near[0].holds or near[0]
+                return near.holds or near
         if _treated_alone(act):
             return None
         said = content(self.said(act)) - frozenset().union(*(content(mention.text) for mention in act.objects))
-        named = [(placing.mentioned(one, said) + placing.nearness(where, one), one) for one in everything]
-        named = [entry for entry in named if entry[0] >= 0.5 and entry[1].effect in placing.ON_PARTS]
-        return max(named, key=lambda entry: entry[0])[1] if named else None
+        return placing.best_mentioned(said, where, self.everything)
 
 
 def _treated_alone(act: Action) -> bool:

@@ -28,9 +28,10 @@ _SAME = re.compile(r"\b(?:same|that|this)\b", re.IGNORECASE)
 def place_torques(attached: Attached, units: Sequence[Unit], told: Told) -> None:
     torques = attached.understanding.torques
     rules = [index for index, found in enumerate(torques) if found.scope != "step"]
+    index_of_units = placing.UnitIndex(units)
     for index, found in enumerate(torques):
-        if index not in rules:
-            attached.torque_at[index] = _units_of_joint(attached, found, units, told)
+        if found.scope == "step":
+            attached.torque_at[index] = _units_of_joint(attached, found, index_of_units, told)
     _one_value(attached)
     taken = {id(unit) for placed in attached.torque_at.values() for unit in placed}
     for index in rules:
@@ -84,10 +85,11 @@ def _is_joint(unit: Unit) -> bool:
     )
 
 
-def _units_of_joint(attached: Attached, found: TorqueFound, units: Sequence[Unit], told: Told) -> list[Unit]:
+def _units_of_joint(attached: Attached, found: TorqueFound, units: placing.UnitIndex, told: Told) -> list[Unit]:
     where = found.place.utterance
     name = part_name(found.joint)
-    fitting = [unit for unit in units if unit.effect in placing.ON_PARTS - {"drained"} and _is_joint(unit)]
+    fitting = units.find(named=name.all)
+    fitting = [unit for unit in fitting if unit.effect in placing.ON_PARTS - {"drained"} and _is_joint(unit)]
     scored = []
     for unit in fitting:
         score = placing.name_score(name, unit)

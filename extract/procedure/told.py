@@ -10,7 +10,7 @@ from extract.procedure import placing
 from extract.procedure.names import content, part_name
 from extract.procedure.refit_acts import spoken_time, time_by
 from extract.procedure.units import Unit
-from extract.speech import Action, Place, Understanding
+from extract.speech import Action, Place, Understanding, by_utterance
 from extract.wordforms import word_set
 
 #: Senses that close the job; without a place of their own in the words they stand at its end.
@@ -100,6 +100,10 @@ class TellingOrder:
         self.unit_of = unit_of
         self.units = units
         self.participle = participle
+        self.removed = placing.UnitIndex(units)
+        self.everything = placing.UnitIndex(units, told.extra)
+        self.acts_at = by_utterance(acts)
+        self.last_work = max(work, default=-1)
 
     def read(self) -> None:
         """Fill in the order of `told`."""
@@ -121,7 +125,7 @@ class TellingOrder:
             if unit is None:
                 continue
             where = act.place.utterance
-            if any(block < at < where for at in self.work) or block in self.work:
+            if block in self.work or any(at in self.work for at in range(block + 1, where)):
                 before = None
             anchored = self._anchor(act, unit)
             text = self._said(act)
@@ -140,7 +144,7 @@ class TellingOrder:
         before = [match for match in _ANCHOR.finditer(text) if match.end() <= act.place.start]
         if not before:
             return False
-        others = [other for other in self.acts if other.place.utterance == act.place.utterance and other is not act]
+        others = [other for other in self.acts_at[act.place.utterance] if other is not act]
         between = any(before[-1].end() <= other.place.start < act.place.start for other in others)
         return bool(others) and not between and "," not in text[before[-1].end() : act.place.start]
 
@@ -164,9 +168,9 @@ class TellingOrder:
             name = part_name(mention.text, mention.position)
             if unit.seal:
                 break
-            found = placing.best_units(name, act.place.utterance, self.units, least=0.6)
+            found = placing.best_unit(name, act.place.utterance, self.removed, least=0.6)
             if found:
-                self.told.follows[id(unit)] = found[0]
+                self.told.follows[id(unit)] = found
                 return
         if unit.seal:
             mate = placing.unit_of_renewal(
@@ -194,7 +198,7 @@ class TellingOrder:
 
     def _in_refit_talk(self, act: Action) -> bool:
         """True after the last act of the removal: here the talk goes through the refit itself."""
-        return not any(at > act.place.utterance for at in self.work)
+        return self.last_work <= act.place.utterance
 
     def _anchor(self, act: Action, unit: Unit) -> bool:
         text = self._said(act)
@@ -251,9 +255,9 @@ class TellingOrder:
         return text[match.end() : end]
 
     def _target(self, act: Action, unit: Unit, start: int, clause: str) -> Unit | None:
-        for other in self.acts:
+        for other in self.acts_at[act.place.utterance]:
             there = self.unit_of.get(id(other))
-            if other is act or there is None or there is unit or other.place.utterance != act.place.utterance:
+            if other is act or there is None or there is unit:
                 continue
             if start <= other.place.start < start + len(clause):
                 return there
@@ -277,18 +281,17 @@ class TellingOrder:
                 return max(found, key=lambda one: (bool(one.told), one.lead or 0))
         said = content(clause)
         scored = [
-            (placing.mentioned(one, said), -(abs(one.utterance - act.place.utterance)), one)
-            for one in everything
-            if one is not unit
+            (score, -(abs(one.utterance - act.place.utterance)), one)
+            for one in self.everything.find(named=said)
+            if one is not unit and (score := placing.mentioned(one, said))
         ]
-        scored = [entry for entry in scored if entry[0] >= 0.5]
         if scored:
             return max(scored, key=lambda entry: entry[:2])[2]
         if not _PUTTING.search(clause):
             return None
         # "The feed" is the pipe that came off where the talk spoke of the feed.
         nouns = said - _CLAUSE_VERBS - unit.heads
-        loose = [(len(nouns & one.words), not one.fastener, one) for one in self.units if nouns & one.words]
+        loose = [(len(nouns & one.words), not one.fastener, one) for one in self.removed.find(told=nouns)]
         loose = [entry for entry in loose if entry[2] is not unit and entry[2].effect in _OFF_ITS_PLACE]
         return max(loose, key=lambda entry: entry[:2])[2] if loose else None
 
@@ -307,7 +310,7 @@ class TellingOrder:
             if previous is not None:
                 one = self.unit_of[id(previous)]
                 same = previous.place.utterance == act.place.utterance
-                work_between = any(previous.place.utterance < at < act.place.utterance for at in self.work)
+                work_between = any(at in self.work for at in range(previous.place.utterance + 1, act.place.utterance))
                 follows = (
                     same
                     and not _ANCHOR.search(self._said(act)[previous.place.start : act.place.start])
@@ -344,11 +347,10 @@ class TellingOrder:
                 continue
             said = content(text)
             named = [
-                (placing.mentioned(one, said), -(one.lead or 0), one)
-                for one in self.units
-                if one.effect in _OFF_ITS_PLACE
+                (score, -(one.lead or 0), one)
+                for one in self.removed.find(named=said)
+                if one.effect in _OFF_ITS_PLACE and (score := placing.mentioned(one, said))
             ]
-            named = [entry for entry in named if entry[0] >= 0.5]
             if named:
                 unit = max(named, key=lambda entry: entry[:2])[2]
                 self.told.last.append(unit)
@@ -361,7 +363,7 @@ class TellingOrder:
             name = part_name(" ".join(words[start:]))
             found = [
                 one
-                for one in self.units
+                for one in self.removed.find(named=[name.head])
                 if any(name.head == own.head and name.qualifiers <= own.all for own in one.names)
             ]
             parts = [one for one in found if one.effect in _OFF_ITS_PLACE and not one.fastener]
