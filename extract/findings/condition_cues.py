@@ -38,13 +38,16 @@ class Cue:
 
 @dataclass(slots=True)
 class Scope:
-    """A condition while the talk goes on; `left` steps still to come, or null where its end must be told."""
+    """A condition while the talk goes on; `left` steps still to come, or null where its end must be told.
 
+    `number` is its place among all conditions, `governed` the utterances that it governs, in order.
+    """
+
+    number: int
     cue: Cue
     meaning: Meaning | None
     utterance: int
     governed: list[int]
-    going_on: bool = False
     left: int | None = None
     listed: bool = False
     ends: Ends = "spoken"

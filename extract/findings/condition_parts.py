@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -55,6 +56,18 @@ class _Named:
     held: frozenset[int] = field(default_factory=frozenset)
 
 
+class _Names:
+    """The parts that were named so far, by head and by their words."""
+
+    def __init__(self) -> None:
+        self.of_head: defaultdict[str, list[_Named]] = defaultdict(list)
+        self.of_words: defaultdict[frozenset[str], list[_Named]] = defaultdict(list)
+
+    def add(self, one: _Named) -> None:
+        self.of_head[one.head].append(one)
+        self.of_words[one.words].append(one)
+
+
 class PartsUnder:
     """Finds the parts that were only named under conditions, and lets those conditions govern what is said of them later.
 
@@ -87,25 +100,27 @@ class PartsUnder:
 
     def inherit(self) -> None:
         """Notes about a part that was only named under a condition come under it; so does work that goes on with it."""
-        named: list[_Named] = []
+        named = _Names()
+        self.held: defaultdict[int, frozenset[int]] = defaultdict(frozenset)
+        for number, scope in enumerate(self.scopes):
+            for index in scope.governed:
+                self.held[index] |= {number}
         for said in self.heard.utterances:
             index = said.index
             if index in self.deaf:
                 continue
-            held = self._held(index)
+            held = self.held[index]
             if not held and self.scopes and not self._cued(index) and not self._rejoined(index):
                 for number in self._inherited(index, named):
                     self.scopes[number].governed.append(index)
                     held = held | {number}
             if self.starts_anew(index) and not held:
                 continue
-            named.extend(self._parts(index, held))
+            for one in self._parts(index, held):
+                named.add(one)
 
     def _cued(self, index: int) -> bool:
         return any(cue.kind in ("open", "else", "again") for cue in self.cues.get(index, ()))
-
-    def _held(self, index: int) -> frozenset[int]:
-        return frozenset(number for number, scope in enumerate(self.scopes) if index in scope.governed)
 
     def _parts(self, index: int, held: frozenset[int]) -> list[_Named]:
         found: list[_Named] = []
@@ -153,7 +168,7 @@ class PartsUnder:
     def _nouns(self, text: str) -> frozenset[str]:
         return frozenset(self.heard.lexicon.singular(word) for word in _WORD.findall(text.lower())) - _NO_NAMES
 
-    def _inherited(self, index: int, named: Sequence[_Named]) -> list[int]:
+    def _inherited(self, index: int, named: _Names) -> list[int]:
         first = next((mention for mention in self._mentions(index) if mention.kind in _PARTS), None)
         if first is None or first.text == first.pronoun:
             return []
@@ -170,7 +185,7 @@ class PartsUnder:
             return []
         return sorted(held)
 
-    def _held_by_name(self, index: int, mention: Mention, named: Sequence[_Named]) -> frozenset[int] | None:
+    def _held_by_name(self, index: int, mention: Mention, named: _Names) -> frozenset[int] | None:
         of = mention.position if (mention.position or "").startswith(("of ", "for ", "from ")) else ""
         part = replace(self._name(index, mention, frozenset()), place=self._nouns(of or ""))
         for number in reversed(range(len(self.scopes))):
@@ -178,23 +193,24 @@ class PartsUnder:
             if of and meaning is not None and not meaning.negated and self._nouns(meaning.value) <= part.place:
                 return frozenset({number})  # "the strap of the petrol engine"
         held = self._only_under(part, named, mention.kind == "fastener")
-        if held is None and of and not any(other.head == part.head for other in named):
+        if held is None and of and not named.of_head.get(part.head):
             # "the seal of the rotary union": a new name, at a part that only the option has.
             around = replace(part, head=self._last_word(of), words=part.place, place=frozenset())
             held = self._only_under(around, named)
-        if held is None and len(part.words) > 1 and not any(other.head == part.head and other.words & part.words - {part.head} for other in named):  # fmt: skip
+        if held is None and len(part.words) > 1 and not any(other.words & part.words - {part.head} for other in named.of_head.get(part.head, ())):  # fmt: skip
             # "the yoke bolts": bolts that were not named themselves, at a part that only the variant has.
             owner = _WORD.findall(mention.text.lower())[-2]
             head = self.heard.lexicon.singular(owner)
             held = self._only_under(replace(part, head=head, words=frozenset({head}), place=frozenset()), named)
         return held
 
-    def _held_by_pronoun(self, index: int, mention: Mention, named: Sequence[_Named]) -> frozenset[int] | None:
+    def _held_by_pronoun(self, index: int, mention: Mention, named: _Names) -> frozenset[int] | None:
         """ "When you plug it back in": any thing that "it" may be and that the sentence before has under a condition."""
         for reading in mention.antecedents:
             words = self._nouns(reading)
-            near = [other for other in named if other.utterance == index - 1 and other.words == words and other.held]
-            if near and all(other.held for other in named if other.words == words):
+            same = named.of_words.get(words, [])
+            near = [other for other in same if other.utterance == index - 1 and other.held]
+            if near and all(other.held for other in same):
                 return near[-1].held
         return None
 
@@ -206,19 +222,19 @@ class PartsUnder:
     def _mentions(self, index: int) -> list[Mention]:
         return [self.heard.mention(index, chunk) for chunk in self.heard.parsed[index].chunks]
 
-    def _only_under(self, part: _Named, named: Sequence[_Named], fastener: bool = False) -> frozenset[int] | None:
+    def _only_under(self, part: _Named, named: _Names, fastener: bool = False) -> frozenset[int] | None:
         """The conditions under which the part was always named; null where it was named without any."""
         singular = self.heard.lexicon.singular
         head = singular(part.head)
-        same = [
-            other
-            for other in named
-            if other.head == head and (part.words | part.place) - {head} <= other.words | other.place | {head}
-        ]
-        bare = part.words == {head} and not part.place
-        if bare and fastener:
-            same = [one for one in same if one.words == part.words and part.utterance - one.utterance <= 2]
-        if not same:
-            return None
-        common = frozenset.intersection(*(other.held for other in same))
-        return common or None
+        bare = fastener and part.words == {head} and not part.place
+        wanted = (part.words | part.place) - {head}
+        common: frozenset[int] | None = None
+        for other in named.of_head.get(head, ()):
+            if not wanted <= other.words | other.place:
+                continue
+            if bare and (other.words != part.words or part.utterance - other.utterance > 2):
+                continue
+            common = other.held if common is None else common & other.held
+            if not common:
+                return None
+        return common

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence, Set
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
+from itertools import takewhile
 
 from extract.findings.condition_axes import Meaning
 from extract.findings.condition_cues import Cue, Ends, Scope, read_cues
@@ -87,6 +88,9 @@ class _Reader:
         self.deaf = deaf
         self.acts = by_utterance(actions)
         self.scopes: list[Scope] = []
+        self.meanings: list[Meaning] = []
+        #: The conditions that go on, by their number.
+        self.going_on: dict[int, Scope] = {}
         self.rejoined: set[int] = set()
         #: Where a heading, a landing place or a re-join parts the talk.
         self.parted: set[int] = set()
@@ -99,9 +103,8 @@ class _Reader:
                 self._go_on(said.index)
             else:
                 self._utterance(said.index)
-        for scope in self.scopes:
-            if scope.going_on:
-                self._end(scope, "never" if scope.left is None else "spoken")
+        for scope in self._open():
+            self._end(scope, "never" if scope.left is None else "spoken")
         PartsUnder(self.heard, self.deaf, self.scopes, self.cues, self.acts, self.parted, self._starts_anew).inherit()
         return tuple(self._found(scope) for scope in self.scopes)
 
@@ -129,9 +132,8 @@ class _Reader:
     # ------------------------------------------------------------------ one utterance
 
     def _utterance(self, index: int) -> None:
-        known = [scope.meaning for scope in self.scopes if scope.meaning is not None]
         sentence = Sentence(self.heard.parsed[index], self.heard.lexicon)
-        cues = self.cues[index] = read_cues(sentence, known)
+        cues = self.cues[index] = read_cues(sentence, self.meanings)
         kinds = {cue.kind for cue in cues}
         self._land(index)
         if "rejoin" in kinds and self.scopes:
@@ -167,17 +169,17 @@ class _Reader:
             and _AND.match(self._text(index))
         ):
             for scope in self.scopes:
-                if index - 1 in scope.governed and scope.meaning is not None and index not in scope.governed:
+                if scope.meaning is not None and scope.governed[-1] == index - 1:
                     scope.governed.append(index)
         self._go_on(index)
 
     def _open(self) -> list[Scope]:
-        return [scope for scope in self.scopes if scope.going_on]
+        return [self.going_on[number] for number in sorted(self.going_on)]
 
     def _go_on(self, index: int) -> None:
         """Let the open conditions govern this utterance."""
         for scope in self._open():
-            if index in scope.governed:
+            if scope.governed[-1] == index:
                 continue
             if scope.listed and not _THEN.match(self._text(index)):
                 self._end(scope, "spoken")
@@ -196,7 +198,7 @@ class _Reader:
         return [act for act in self.acts[index] if act.phase == "work" and not act.negated]
 
     def _end(self, scope: Scope, ends: Ends, resumes_at: int | None = None) -> None:
-        scope.going_on = False
+        self.going_on.pop(scope.number, None)
         scope.ends = ends
         if scope.meaning is None and resumes_at is not None and ends != "never":
             scope.resumes_at = resumes_at
@@ -230,17 +232,23 @@ class _Reader:
         for scope in self.scopes:
             if scope.meaning is None or meaning is None or scope.utterance == index:
                 continue
-            if _alternatives(scope.meaning, meaning) and (scope.going_on or index - max(scope.governed) <= _REACH):
+            if _alternatives(scope.meaning, meaning) and (
+                scope.number in self.going_on or index - scope.governed[-1] <= _REACH
+            ):
                 self._end(scope, "else")
-        scope = Scope(cue, meaning, index, [index])
-        around = [number for number, other in enumerate(self.scopes) if other.going_on]
-        scope.parent = around[-1] if around else None
+        scope = Scope(len(self.scopes), cue, meaning, index, [index], parent=max(self.going_on, default=None))
         scope.governs_from = self._from(index, cue)
-        for other in self.scopes:
-            if other.utterance == index and scope.governs_from > other.governs_from and cue.start > other.cue.end + 6:
+        for other in self._of_utterance(index):
+            if scope.governs_from > other.governs_from and cue.start > other.cue.end + 6:
                 other.governs_until = cue.start
         self.scopes.append(scope)
+        if meaning is not None:
+            self.meanings.append(meaning)
         return scope
+
+    def _of_utterance(self, index: int) -> Iterator[Scope]:
+        """The conditions that this utterance has opened so far."""
+        return takewhile(lambda scope: scope.utterance == index, reversed(self.scopes))
 
     def _from(self, index: int, cue: Cue) -> int:
         """From which character on it holds: the whole sentence, unless "and" or a comma parts it from acts before it."""
@@ -254,7 +262,7 @@ class _Reader:
 
     def _last(self, index: int) -> Scope | None:
         for scope in reversed(self.scopes):
-            if scope.meaning is not None and index - max(scope.governed) <= _REACH:
+            if scope.meaning is not None and index - scope.governed[-1] <= _REACH:
                 return scope
         return None
 
@@ -268,7 +276,7 @@ class _Reader:
         if cue.rule in ("else.otherwise", "else.affirmed"):
             if not self.acts[index] and not any(other.kind == "skip" for other in self.cues[index]):
                 return None
-            between = " ".join(self._text(i) for i in range(max(last.governed) + 1, index))
+            between = " ".join(self._text(i) for i in range(last.governed[-1] + 1, index))
             between += self._text(index)[: cue.start]
             if index != last.utterance and re.search(r"\bif\b", between):
                 return None
@@ -285,7 +293,7 @@ class _Reader:
         if (
             last is None
             or last.meaning is None
-            or index - max(last.governed) > 2
+            or index - last.governed[-1] > 2
             or any(last.utterance < joined <= index for joined in self.rejoined)
         ):
             return None
@@ -305,7 +313,8 @@ class _Reader:
         ):
             return
         last.governed.append(index)
-        last.going_on, last.left = True, cue.count
+        last.left = cue.count
+        self.going_on[last.number] = last
 
     def _rejoin(self, index: int) -> None:
         self.rejoined.add(index)
@@ -321,7 +330,7 @@ class _Reader:
         for outer, inner in zip(made, made[1:], strict=False):
             gap = inner.cue.start - outer.cue.end
             if outer.utterance == inner.utterance and gap <= 6 and inner.cue.end > outer.cue.end:
-                inner.parent = self.scopes.index(outer)
+                inner.parent = outer.number
                 outer.governs_until = None
                 if outer.governs_from == 0:
                     inner.governs_from = 0
@@ -330,19 +339,22 @@ class _Reader:
         """How far the condition goes on behind its own sentence."""
         text = self._text(index)
         if announce is not None:
-            scope.going_on, scope.left = True, announce.count
+            scope.left = announce.count
+            self.going_on[scope.number] = scope
         elif _FIRST.match(text[scope.cue.end :]):
-            scope.going_on, scope.listed = True, True
+            scope.listed = True
+            self.going_on[scope.number] = scope
         elif not self.acts[index] and len(_WORD.findall(text[scope.cue.end :])) == 0 and scope.cue.start <= 12:
             # "Now, on the diesel.": nothing else is said, so it is for what follows.
-            scope.going_on = True
+            self.going_on[scope.number] = scope
 
     def _skip(self, index: int, cue: Cue) -> None:
-        around = [number for number, other in enumerate(self.scopes) if other.going_on]
-        scope = Scope(cue, None, index, [index], going_on=True, left=cue.count, parent=around[-1] if around else None)
+        parent = max(self.going_on, default=None)
+        scope = Scope(len(self.scopes), cue, None, index, [index], left=cue.count, parent=parent)
         scope.governs_from = cue.start
         nothing = (
             cue.rule == "skip.to" and index + 1 < len(self.heard.utterances) and self._names(index + 1, cue.landing)
         )
         if not nothing:
             self.scopes.append(scope)
+            self.going_on[scope.number] = scope

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from extract.ids import IdMaker
 from extract.lexicon import Lexicon
-from extract.model import Condition, Draft, Flag, RefitStep, Source, Step, Talk, TorqueCheck
-from extract.procedure import conditions as scopes
+from extract.model import Condition, Draft, Flag, RefitStep, Source, Talk, TorqueCheck
 from extract.procedure import doubts, flags, lists, segments, states, wording
 from extract.procedure.bolts import check_torque
 from extract.procedure.cautions import make_cautions
+from extract.procedure.conditions import Scopes, make_conditions, with_steps
 from extract.procedure.misheard_numbers import find_implausible_torques, find_misheard_numbers
 from extract.procedure.refit import Refit, write_refit
 from extract.procedure.refit_text import tightenings
@@ -21,24 +22,21 @@ from extract.speech import TorqueFound, Understanding
 def assemble(understanding: Understanding, talk: Talk, lexicon: Lexicon, made_by: str) -> Draft:
     """Write the draft: steps, refit, lists and flags, from all that was found in the talk."""
     ids = IdMaker()
-    conditions = scopes.make_conditions(understanding, ids)
+    scopes = Scopes(understanding, make_conditions(understanding, ids))
     sections, section_of = segments.make_sections(understanding, ids)
-
-    def governed(utterance: int, offset: int) -> tuple[str, ...]:
-        return tuple(one.id for one in scopes.governing(understanding, conditions, utterance, offset))
-
-    acts = make_acts(understanding, talk, ids, _conditions_of(understanding, conditions), section_of, lexicon)
+    acts = make_acts(understanding, talk, ids, _conditions_of(understanding, scopes), section_of, lexicon)
     steps_at: dict[int, list[str]] = {}
     for act in acts:
         steps_at.setdefault(act.utterance, []).append(act.step.id)
-    refit = write_refit(understanding, acts, conditions, lexicon, ids, _check)
+    refit = write_refit(understanding, acts, scopes, lexicon, ids, _check)
     raised = _flags(understanding, acts, refit, steps_at, ids)
+    flags_of = _Flags(raised)
     steps = tuple(
         act.step.model_copy(
             update={
                 "text": _tightened(act, refit),
                 "notes": refit.work_notes.get(act.step.id, ()),
-                "flags": _of_step(act.step, raised),
+                "flags": tuple(flag.id for flag in flags_of.step[act.step.id]),
             }
         )
         for act in acts
@@ -59,21 +57,21 @@ def assemble(understanding: Understanding, talk: Talk, lexicon: Lexicon, made_by
         sections=sections,
         steps=steps,
         not_undone=refit.not_undone,
-        refit=tuple(one.model_copy(update={"flags": _of_refit(one, raised)}) for one in refit.steps),
+        refit=tuple(one.model_copy(update={"flags": flags_of.refit_step(one)}) for one in refit.steps),
         renewals=refit.renewals,
         torques=refit.torques,
-        conditions=scopes.with_steps(
-            understanding, conditions, steps_at, {step.id: step.applies_when for step in steps}
+        conditions=with_steps(
+            understanding, scopes.conditions, steps_at, {step.id: step.applies_when for step in steps}
         ),
-        cautions=make_cautions(understanding, acts, refit.steps, ids, governed),
+        cautions=make_cautions(understanding, acts, refit.steps, ids, scopes.ids_at),
         tools=lists.make_tools(understanding, acts, ids),
         flags=tuple(raised),
     )
 
 
-def _conditions_of(understanding: Understanding, conditions: Sequence[Condition]) -> dict[int, list[Condition]]:
+def _conditions_of(understanding: Understanding, scopes: Scopes) -> dict[int, list[Condition]]:
     return {
-        index: scopes.governing(understanding, conditions, action.place.utterance, action.place.start)
+        index: scopes.governing(action.place.utterance, action.place.start)
         for index, action in enumerate(understanding.actions)
     }
 
@@ -139,18 +137,25 @@ def _flags(
     return flags.without_doubles(ordered)
 
 
-def _of_step(step: Step, raised: Sequence[Flag]) -> tuple[str, ...]:
-    return tuple(flag.id for flag in raised if step.id in flag.steps)
+class _Flags:
+    """The flags by the steps, segments and refit steps that they concern."""
 
+    def __init__(self, raised: Sequence[Flag]) -> None:
+        self.step: defaultdict[str, list[Flag]] = defaultdict(list)
+        self._segment: defaultdict[str, list[Flag]] = defaultdict(list)
+        self._refit: defaultdict[object, list[Flag]] = defaultdict(list)
+        self._place = {flag.id: place for place, flag in enumerate(raised)}
+        for flag in raised:
+            self._refit[flag.evidence.get("refit")].append(flag)
+            for step in dict.fromkeys(flag.steps):
+                self.step[step].append(flag)
+            for segment in flag.segments if not flag.steps else ():
+                self._segment[segment].append(flag)
 
-def _of_refit(refit: RefitStep, raised: Sequence[Flag]) -> tuple[str, ...]:
-    """Flags that are open on the refit step itself: its way back, its count, what never came off, its own words."""
-    own = {"no_refit", "quantity_conflict", "state_conflict"}
-    undone, said = set(refit.undoes), set(refit.segments)
-    return tuple(
-        flag.id
-        for flag in raised
-        if (flag.code in own and undone & set(flag.steps))
-        or flag.evidence.get("refit") == refit.id
-        or (not flag.steps and said & set(flag.segments))
-    )
+    def refit_step(self, refit: RefitStep) -> tuple[str, ...]:
+        """Flags that are open on the refit step itself: its way back, its count, what never came off, its own words."""
+        own = {"no_refit", "quantity_conflict", "state_conflict"}
+        found = {flag.id for step in refit.undoes for flag in self.step[step] if flag.code in own}
+        found |= {flag.id for flag in self._refit[refit.id]}
+        found |= {flag.id for segment in refit.segments for flag in self._segment[segment]}
+        return tuple(sorted(found, key=self._place.__getitem__))

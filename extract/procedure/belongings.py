@@ -9,7 +9,7 @@ from extract.ids import IdMaker
 from extract.procedure import placing, wording
 from extract.procedure.attached import Attached, NoteEntry
 from extract.procedure.names import PartName, content, is_plural, part_name
-from extract.procedure.new_parts import needs_a_step, own_step
+from extract.procedure.new_parts import Work, needs_a_step, own_step
 from extract.procedure.tightening import place_torques
 from extract.procedure.told import Told
 from extract.procedure.treatments import covered, wetted_seals
@@ -41,12 +41,13 @@ def attach(
             attached.notes_at.setdefault(id(unit), []).append(NoteEntry(kind, text, place))
     everything = [*units, *told.extra]
     # Notes may be about a new part or a joint, and materials go where a note uses them: parts, joints, notes, materials.
+    work = Work.of(understanding.actions)
     of_kind = {kind: [] for kind in (False, True)}
     for index, found in enumerate(understanding.renewals):
         of_kind[found.kind == "consumable"].append((index, found))
     for index, found in of_kind[False]:
         unit = _renewed_at(found, attached, everything, told)
-        if needs_a_step(found, unit, understanding, told):
+        if needs_a_step(found, unit, work, told):
             unit = own_step(found, unit, understanding, units, told, ids, governed(found.place))
             everything = [*units, *told.extra]
             _take_over_treatment(unit, attached)

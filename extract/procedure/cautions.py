@@ -9,7 +9,7 @@ from extract.ids import IdMaker
 from extract.model import Caution, RefitStep
 from extract.procedure.names import content, part_name
 from extract.procedure.steps import Act, because
-from extract.speech import CautionFound, Understanding
+from extract.speech import CautionFound, Place, Understanding
 
 #: Utterances after the last act of the work in which a warning still speaks of it.
 _JUST_AFTER = 2
@@ -26,9 +26,9 @@ def make_cautions(
     acts: Sequence[Act],
     refit: Sequence[RefitStep],
     ids: IdMaker,
-    governed: Callable[[int, int], tuple[str, ...]],
+    governed: Callable[[Place], tuple[str, ...]],
 ) -> tuple[Caution, ...]:
-    """The cautions of the talk; `governed` gives the ids of the conditions that hold at an utterance and offset."""
+    """The cautions of the talk; `governed` gives the ids of the conditions that hold at a place."""
     utterances = understanding.utterances
     last_work = max((act.utterance for act in acts), default=-1)
     made = []
@@ -43,7 +43,7 @@ def make_cautions(
                 origin=found.origin,
                 steps=steps,
                 refit=_refit(found, understanding, refit, steps),
-                applies_when=governed(found.place.utterance, found.place.start),
+                applies_when=governed(found.place),
                 segments=(utterances[found.place.utterance].id,),
                 because=(because(found.place, utterances),),
             )

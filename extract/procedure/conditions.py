@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from extract.ids import IdMaker
 from extract.model import Condition
 from extract.procedure.steps import because
-from extract.speech import ConditionFound, Understanding
+from extract.speech import ConditionFound, Place, Understanding
 
 
 def make_conditions(understanding: Understanding, ids: IdMaker) -> tuple[Condition, ...]:
@@ -30,19 +31,30 @@ def make_conditions(understanding: Understanding, ids: IdMaker) -> tuple[Conditi
     )
 
 
-def governing(
-    understanding: Understanding, conditions: Sequence[Condition], utterance: int, offset: int | None = None
-) -> list[Condition]:
-    """The conditions that hold at this place of the talk, outer ones first; without `offset` the whole utterance."""
-    chosen: set[int] = set()
-    for index, found in enumerate(understanding.conditions):
-        if utterance in found.governed and _holds_at(found, utterance, offset):
-            chosen.add(index)
-            parent = found.parent
-            while parent is not None and parent not in chosen:
-                chosen.add(parent)
-                parent = understanding.conditions[parent].parent
-    return [conditions[index] for index in sorted(chosen)]
+class Scopes:
+    """The conditions by the utterances that they govern."""
+
+    def __init__(self, understanding: Understanding, conditions: Sequence[Condition]) -> None:
+        self.conditions = conditions
+        self._found = understanding.conditions
+        self._at: defaultdict[int, list[int]] = defaultdict(list)
+        for index, found in enumerate(self._found):
+            for utterance in found.governed:
+                self._at[utterance].append(index)
+
+    def governing(self, utterance: int, offset: int | None = None) -> list[Condition]:
+        """The conditions that hold at a place of the talk, outer ones first; without `offset` the whole utterance."""
+        chosen: set[int] = set()
+        for index in self._at.get(utterance, ()):
+            around: int | None = index if _holds_at(self._found[index], utterance, offset) else None
+            while around is not None and around not in chosen:
+                chosen.add(around)
+                around = self._found[around].parent
+        return [self.conditions[index] for index in sorted(chosen)]
+
+    def ids_at(self, place: Place) -> tuple[str, ...]:
+        """The ids of the conditions that hold where something was said."""
+        return tuple(one.id for one in self.governing(place.utterance, place.start))
 
 
 def _holds_at(found: ConditionFound, utterance: int, offset: int | None) -> bool:
@@ -63,11 +75,14 @@ def with_steps(
     `steps_at` gives the step ids of an utterance, `governed` the condition ids of a step.
     """
     last = len(understanding.utterances)
+    governs: defaultdict[str, list[str]] = defaultdict(list)
+    for step, holds in governed.items():
+        for condition in dict.fromkeys(holds):
+            governs[condition].append(step)
     complete = []
     for condition, found in zip(conditions, understanding.conditions, strict=True):
         lands = None
         if found.resumes_at is not None:
             lands = next((steps_at[at][0] for at in range(found.resumes_at, last) if steps_at.get(at)), None)
-        steps = tuple(step for step, holds in governed.items() if condition.id in holds)
-        complete.append(condition.model_copy(update={"steps": steps, "resumes_at": lands}))
+        complete.append(condition.model_copy(update={"steps": tuple(governs[condition.id]), "resumes_at": lands}))
     return tuple(complete)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from extract.ids import IdMaker
 from extract.model import Part
@@ -12,7 +13,7 @@ from extract.procedure.names import content, is_plural, part_name
 from extract.procedure.refit_acts import BACK
 from extract.procedure.told import Told
 from extract.procedure.units import Unit
-from extract.speech import RenewalFound, Understanding
+from extract.speech import Action, RenewalFound, Understanding
 from extract.wordforms import plural_by_rule
 
 #: Utterances after a new part's own in which the talk's refit goes on with the part that covers it.
@@ -59,15 +60,29 @@ def own_step(
     return unit
 
 
-def needs_a_step(found: RenewalFound, unit: Unit | None, understanding: Understanding, told: Told) -> bool:
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What the work itself does: its last utterance, and the head nouns of the parts that it fits."""
+
+    last: int
+    fitted: frozenset[str]
+
+    @classmethod
+    def of(cls, actions: Sequence[Action]) -> Work:
+        done = [act for act in actions if act.phase == "work" and not act.negated]
+        fitted = (part_name(mention.text).head for act in done if act.sense in BACK for mention in act.objects)
+        return cls(max((act.place.utterance for act in done), default=-1), frozenset(fitted))
+
+
+def needs_a_step(found: RenewalFound, unit: Unit | None, work: Work, told: Told) -> bool:
     """Whether a new part has a step of its own; `unit` is the step that it was found to belong to, if any.
 
     A part that is fitted in the work itself needs none. A seal goes in with its part, unless it is prepared itself
     ("oil the rings"); another part that is named only for the refit has a step, whatever stands near.
     """
-    if found.kind != "renew" or found.only_if or _fitted_in_work(found, understanding):
-        return False
     name = part_name(found.item)
+    if found.kind != "renew" or found.only_if or name.head in work.fitted:
+        return False
     if unit is None:
         return name.head != "washer"
     if name.head in unit.heads:
@@ -76,10 +91,7 @@ def needs_a_step(found: RenewalFound, unit: Unit | None, understanding: Understa
         return True
     if name.head in placing.SEALS:
         return _prepared(name.head, told)
-    return not any(
-        act.phase == "work" and not act.negated and act.place.utterance >= found.place.utterance
-        for act in understanding.actions
-    )
+    return work.last < found.place.utterance
 
 
 def _sits_elsewhere(found: RenewalFound, unit: Unit) -> bool:
@@ -103,15 +115,6 @@ def _named_by_place(found: RenewalFound, units: Sequence[Unit]) -> Unit | None:
     place = _place(found)
     return next((one for one in reversed(units) if place in one.heads), None) or next(
         (one for one in units if any(place in own.place for own in one.names)), None
-    )
-
-
-def _fitted_in_work(found: RenewalFound, understanding: Understanding) -> bool:
-    name = part_name(found.item)
-    return any(
-        act.phase == "work" and not act.negated and act.sense in BACK and name.head == part_name(mention.text).head
-        for act in understanding.actions
-        for mention in act.objects
     )
 
 

@@ -9,7 +9,6 @@ from extract.ids import IdMaker
 from extract.lexicon import Lexicon
 from extract.model import (
     Because,
-    Condition,
     Measure,
     Note,
     NotUndone,
@@ -21,7 +20,7 @@ from extract.model import (
 )
 from extract.procedure import belongings, doubts, refit_text, wording
 from extract.procedure.attached import Attached, NoteEntry
-from extract.procedure.conditions import governing
+from extract.procedure.conditions import Scopes
 from extract.procedure.counts import CountConflict, find_conflicts
 from extract.procedure.lists import counted
 from extract.procedure.marks import mark_notes, notes_of_work
@@ -34,7 +33,7 @@ from extract.procedure.tightening import inherited_reference, torque_entry, torq
 from extract.procedure.told import Told
 from extract.procedure.treatments import extra_treatments
 from extract.procedure.units import Unit, removal_units
-from extract.speech import Action, Place, TorqueFound, Understanding
+from extract.speech import Action, TorqueFound, Understanding
 from extract.wordforms import regular_inflections
 
 CheckTorque = Callable[[TorqueFound], TorqueCheck]
@@ -61,7 +60,7 @@ class Refit:
 def write_refit(
     understanding: Understanding,
     acts: Sequence[Act],
-    conditions: Sequence[Condition],
+    scopes: Scopes,
     lexicon: Lexicon,
     ids: IdMaker,
     check_torque: CheckTorque,
@@ -72,24 +71,20 @@ def write_refit(
     removal = removal_units(acts, lexicon, said)
 
     def conditions_of(act: Action) -> tuple[str, ...]:
-        return tuple(one.id for one in governing(understanding, conditions, act.place.utterance, act.place.start))
+        return scopes.ids_at(act.place)
 
     told = read_refit(understanding, removal.units, ids, conditions_of, unclear, lambda verb: participle(verb, lexicon))
     removal.units.extend(told.split)
     _supplied(removal.units, told)
     removal.not_undone.extend(_caught(removal.units, acts, understanding))
     treated = extra_treatments(understanding, told, removal.units, ids, conditions_of)
-
-    def governed(place: Place) -> tuple[str, ...]:
-        return tuple(one.id for one in governing(understanding, conditions, place.utterance, place.start))
-
-    attached = belongings.attach(understanding, removal.units, told, treated, ids, governed)
+    attached = belongings.attach(understanding, removal.units, told, treated, ids, scopes.ids_at)
     for unit in removal.units:
         _renewed_as_a_whole(unit, attached)
     order = arrange(removal.units, told, acts, _mates(understanding, removal.units))
     belongings.settle_ties(attached, order)
     mark_notes(acts, attached, order)
-    writer = _Writer(understanding, acts, conditions, ids, attached, told, order)
+    writer = _Writer(understanding, acts, scopes, ids, attached, told, order)
     return writer.write(removal.not_undone, check_torque)
 
 
@@ -167,7 +162,7 @@ class _Writer:
         self,
         understanding: Understanding,
         acts: Sequence[Act],
-        conditions: Sequence[Condition],
+        scopes: Scopes,
         ids: IdMaker,
         attached: Attached,
         told: Told,
@@ -175,8 +170,8 @@ class _Writer:
     ) -> None:
         self.understanding = understanding
         self.acts = acts
-        self.conditions = {one.id: one for one in conditions}
-        self.all_conditions = conditions
+        self.scopes = scopes
+        self.conditions = {one.id: one for one in scopes.conditions}
         self.ids = ids
         self.attached = attached
         self.told = told
@@ -190,9 +185,6 @@ class _Writer:
 
     def _text(self, utterance: int) -> str:
         return self.understanding.utterances[utterance].text
-
-    def _governed(self, utterance: int, offset: int) -> tuple[str, ...]:
-        return tuple(one.id for one in governing(self.understanding, self.all_conditions, utterance, offset))
 
     def write(self, not_undone: Sequence[NotUndone], check_torque: CheckTorque) -> Refit:
         renewals = tuple(self._renewal(index) for index in range(len(self.understanding.renewals)))
@@ -299,7 +291,7 @@ class _Writer:
                 applies_when=tuple(inherited),
                 because=(Because(segment=None, span=None, rule=place.rule, step=entry.step),),
             )
-        governed = self._governed(place.utterance, place.start)
+        governed = self.scopes.ids_at(place)
         return Note(
             id=self.ids.make("note", entry.text, self._text(place.utterance)),
             kind=entry.kind,
@@ -319,7 +311,7 @@ class _Writer:
     def _renewal(self, index: int) -> Renewal:
         found = self.understanding.renewals[index]
         unit = self.attached.renewal_at.get(index)
-        governed = self._governed(found.place.utterance, found.place.start)
+        governed = self.scopes.ids_at(found.place)
         if unit is not None:
             governed = tuple(dict.fromkeys([*governed, *unit.conditions]))
         in_order = unit is not None and id(unit) in self.refit_id
@@ -352,7 +344,7 @@ class _Writer:
             found = replace(found, stages=found.stages[:1])  # the other one is asked about
         units = [unit for unit in self.attached.torque_at.get(index, []) if id(unit) in self.refit_id]
         work = torque_steps(self.understanding, index, self.acts)
-        governed = self._governed(found.place.utterance, found.place.start)
+        governed = self.scopes.ids_at(found.place)
         shared = [unit.conditions for unit in units]
         if len(shared) == 1:
             governed = tuple(dict.fromkeys([*governed, *shared[0]]))

@@ -28,10 +28,10 @@ _SAME = re.compile(r"\b(?:same|that|this)\b", re.IGNORECASE)
 def place_torques(attached: Attached, units: Sequence[Unit], told: Told) -> None:
     torques = attached.understanding.torques
     rules = [index for index, found in enumerate(torques) if found.scope != "step"]
-    index_of_units = placing.UnitIndex(units)
+    by_words = placing.UnitIndex(units)
     for index, found in enumerate(torques):
         if found.scope == "step":
-            attached.torque_at[index] = _units_of_joint(attached, found, index_of_units, told)
+            attached.torque_at[index] = _units_of_joint(attached, found, by_words, told)
     _one_value(attached)
     taken = {id(unit) for placed in attached.torque_at.values() for unit in placed}
     for index in rules:
