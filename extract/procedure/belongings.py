@@ -55,7 +55,8 @@ def attach(
             continue
         attached.renewal_at[index] = unit
         if found.replaced_by:
-            unit.substitutes += [_placed_name(found.replaced_by, own) for own in unit.names]
+            substitutes = dict.fromkeys(_placed_name(found.replaced_by, own) for own in unit.names)
+            unit.substitutes += [name for name in substitutes if name not in unit.substitutes]
         if found.only_if:
             attached.notes_at.setdefault(id(unit), []).append(NoteEntry("check", _choice(found, unit), found.place))
     place_torques(attached, everything, told)

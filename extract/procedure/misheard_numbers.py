@@ -256,7 +256,8 @@ def _spanners(understanding: Understanding, named: Mapping[str, set[str]]) -> It
             widths = {
                 size: fitting
                 for mention in action.objects
-                if (size := _thread_size(mention) or _only(named.get(mention.text))) and (fitting := _fitting_widths(size, tool))
+                if (size := _thread_size(mention) or _only(named.get(mention.text)))
+                and (fitting := _fitting_widths(size, tool))
             }
             width = _width(tool)
             if width is None or len(widths) != 1:

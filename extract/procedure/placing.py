@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
-from extract.procedure.names import PartName, agreement, content, part_name, rivals
 from extract.procedure.inverse import Effect
+from extract.procedure.names import PartName, agreement, content, part_name, rivals
 from extract.procedure.units import Unit
 from extract.wordforms import word_set
 
@@ -38,9 +38,7 @@ class UnitIndex:
         self._told: defaultdict[str, dict[tuple[int, int], Unit]] = defaultdict(dict)
         self._effect: defaultdict[str, dict[tuple[int, int], Unit]] = defaultdict(dict)
 
-    def find(
-        self, named: Iterable[str] = (), told: Iterable[str] = (), effects: Iterable[Effect] = ()
-    ) -> list[Unit]:
+    def find(self, named: Iterable[str] = (), told: Iterable[str] = (), effects: Iterable[Effect] = ()) -> list[Unit]:
         """The units with one of the words `named` in a name, `told` in their utterance, or with one of the effects.
 
         Every unit whose `name_score` for a name or `mentioned` for words is above 0 is among those `named` by them.
