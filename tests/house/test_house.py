@@ -42,6 +42,13 @@ def test_help_imports_nothing_heavy():
     assert shown.stdout.strip() == "[]"
 
 
+def test_a_draft_is_made_without_loading_spacy():
+    code = "import sys, extract; extract.draft(sys.argv[1]); print('spacy' in sys.modules)"
+    talk = ROOT / "corpora_demo" / "bike_bottom_bracket.vtt"
+    told = subprocess.run([sys.executable, "-c", code, str(talk)], capture_output=True, text=True, check=True)
+    assert told.stdout.strip() == "False"
+
+
 def test_no_module_has_grown_past_five_hundred_lines():
     long = {
         str(path.relative_to(ROOT)): lines
