@@ -71,6 +71,10 @@ class Scores(HiddenStarts):
             score = max(self.start[i], -1.6)
         elif t.tag[i] == "NEG" and t.low[i] != "never" or t.low[i] in ("'s", "n't"):
             return NEVER
+        elif t.low[i] in ("is", "are", "was", "were") and t.tag[i + 1 : i + 2] not in (["PRON"], ["DET"]):
+            return NEVER  # no question: what stands before is its subject ("what we have here | is …")
+        elif t.low[i] in VOCATIVES and t.tag[i] == "NOUN":
+            score -= 0.8
         return score + self._end(before, i)
 
     def _particle(self, i: int) -> bool:
@@ -83,6 +87,25 @@ class Scores(HiddenStarts):
             t.base[held.first - 1], t.low[i]
         )
         return sense is not None and t.low[i] in sense.particles
+
+    def _phrasal(self, at: int, particle: str) -> bool:
+        """Whether the lexicon knows the verb at token `at` with this particle."""
+        sense = self.words.lexicon.verb_sense(self.t.base[at], particle)
+        return sense is not None and particle in sense.particles
+
+    def _leads_on(self, k: int, i: int) -> bool:
+        """Whether token `k` only leads on to token `i`: "how often | two wires", "have someone | take the weight"."""
+        t = self.t
+        if k and t.low[k - 1] == "how" and t.tag[k] in ("ADJ", "ADV"):
+            return True
+        if t.low[k] in ("there", "here") and t.low[i : i + 2] in (["we", "go"], ["you", "go"], ["she", "goes"]):
+            return True
+        chunk = self.ends_at.get(i)
+        if chunk is None:
+            return False
+        if chunk.determiner in ("whatever", "whichever") and t.low[i] in grammar.SUBJECT_PRONOUNS:
+            return True  # "whatever mast | you have"
+        return chunk.kind == "person" and chunk.first > 0 and t.base[chunk.first - 1] == "have" and t.form[i] == "b"
 
     def _end(self, k: int, i: int) -> float:
         """How badly an utterance ends on token `k`, before token `i`."""
@@ -120,8 +143,10 @@ class Scores(HiddenStarts):
             return inside if i not in self.latent else -0.2
         if word == "that" and i in self.latent and t.tag[k - 1] == "VERB":
             return -0.3
-        if tag in {"DET", "CONJ", "TO", "NEG"}:
-            return -7.0
+        if tag in {"DET", "CONJ", "TO", "NEG"} or word == "ever" and k and t.tag[k - 1] == "NEG":
+            return -7.0  # never torn from what must not be done: "never ever | put your hand …"
+        if self._leads_on(k, i):
+            return -6.0
         if k and word in ("again", "else", "now") and t.low[k - 1] in ("everybody", "everyone"):
             return -2.5
         if tag == "SUB":
@@ -138,6 +163,13 @@ class Scores(HiddenStarts):
         if tag == "PREP":
             if self._particle(k):
                 return 0.0 if self.start[i] >= 0.5 else -1.5
+            if (
+                word in ("with", "in", "on")
+                and t.tag[k - 1] == "VERB"
+                and i in self.chunk_at
+                and not self._phrasal(k - 1, word)
+            ):
+                return -3.0  # "come with | the tubing"
             if (
                 word in ALONE
                 and k > 0

@@ -33,7 +33,7 @@ OPENERS = {
     "okay": 2.2, "ok": 2.2, "alright": 2.2, "right": 2.0, "righto": 2.2, "well": 1.8, "anyway": 1.4, "now": 1.7, "then": 1.1, "next": 1.4, "first": 1.2,
     "firstly": 1.6, "secondly": 1.6, "thirdly": 1.6, "finally": 1.6, "lastly": 1.6, "subsequently": 1.5, "otherwise": 0.6, "afterwards": 0.6,
     "today": 1.2, "so": 0.3, "hey": 1.5, "hi": 1.5, "hello": 1.5, "cheers": 1.3, "thanks": 1.5, "ta": 1.0, "lovely": 1.5, "grand": 1.2, "hm": 0.3, "aye": 1.0,
-    "yeah": 1.0, "yep": 1.0, "yes": 1.0, "oh": 1.3, "meanwhile": 1.3, "thereafter": 0.9, "already": 0.0, "please": 0.9, "actually": 0.6, "remember": 1.4,
+    "yeah": 1.0, "yep": 1.0, "yes": 1.0, "oh": 1.3, "meanwhile": 1.3, "thereafter": 0.9, "already": 0.0, "please": 0.9, "kindly": 1.3, "actually": 0.6, "remember": 1.4,
     "everybody": 1.9, "everyone": 1.9, "cor": 1.4, "lord": 1.4, "whatever": 1.2, "whichever": 1.2, "here": 0.9, "careful": 1.0, "whoa": 1.4, "gee": 1.4, "however": 1.3, "therefore": 0.2, "hence": 0.2, "whereupon": -1.0,
 }  # fmt: skip
 FALSE_RIGHT = frozenset(

@@ -117,6 +117,11 @@ class ClauseHeads(ClauseSubjects):
                 k = start
         subject = self.ends_at.get(k)
         invites = low == "have" and t.low[first + 1 : first + 2] == ["a"] and subject is None
+        if low == "have" and t.low[first + 1 : first + 2] in (["someone"], ["somebody"]):
+            invites = (
+                subject is None or not subject.pronoun and not self._plural(subject)
+            )  # "have someone take the weight"
+            subject = None if invites else subject
         bare = (
             form == "b"
             or invites
@@ -161,7 +166,7 @@ class ClauseHeads(ClauseSubjects):
         else:
             command = bare
         if command:
-            starts = [first]
+            starts = [next((j for j in (first - 1, first - 2) if j >= 0 and t.low[j] == "never"), first)]
         else:
             starts = self._subject_starts(subject, first) if subject is not None else []
             starts = self._before_relative(starts, first) or starts

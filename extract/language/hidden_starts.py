@@ -108,7 +108,7 @@ class HiddenStarts(ClauseStarts):
             and t.low[i] in GERUND_LEADS
         ):
             following = [head for head in self.heads if i < head.first < i + 14 and not head.link]
-            if following:
+            if following and not self._sought(i):
                 self._raise(i, GERUND_LEADS[t.low[i]])
             return
         if (

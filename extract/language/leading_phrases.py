@@ -19,6 +19,10 @@ from extract.language.phrases import Chunk
 from extract.language.word_classes import Words
 
 
+#: Verbs behind which "for" tells what is sought.
+_SEEKING = frozenset("check inspect examine look feel search watch test".split())
+
+
 class LeadingPhrases(ClauseHeads):
     """How well an utterance starts with the place, tool or kind of machine that stands before its clause."""
 
@@ -62,11 +66,21 @@ class LeadingPhrases(ClauseHeads):
             else None
         )
 
+    def _sought(self, i: int) -> bool:
+        """ "inspect them for scoring": whether "for" at token `i` tells what the verb before it looks for."""
+        t = self.t
+        if t.low[i] != "for":
+            return False
+        for j in range(i - 1, max(-1, i - 7), -1):
+            if t.tag[j] == "VERB":
+                return t.base[j] in _SEEKING
+        return False
+
     def _phrase_before(self, at: int, score: float, head: Head | None) -> None:
         """ "on both ovens | the lamps …" or "| on both ovens the lamps …"."""
         t = self.t
         i = self._prep_phrase_before(at)
-        if i is None or t.low[i] not in PHRASE_LEADS:
+        if i is None or t.low[i] not in PHRASE_LEADS or self._sought(i):
             return
         chunk = self.ends_at[at]
         first = chunk.first
@@ -90,6 +104,14 @@ class LeadingPhrases(ClauseHeads):
             and not chunk.pronoun
         ):
             leads += 0.8  # "on ovens …": those of a kind
+        if (
+            (chunk.pronoun or "").endswith((" one", " ones"))
+            and t.low[first] not in grammar.DEMONSTRATIVES
+            and t.low[i] in ("on", "for", "with")
+        ):
+            leads += 0.7  # "on the electric one …"
+        if chunk.noun == "case" and t.low[first] in ("both", "either", "every", "all", "any", "this", "that", "each"):
+            leads += 0.9
         if t.low[i - 1] in MEASURES:
             leads += 0.3
         if chunk.noun in SHOWN or self.opening and t.low[first : chunk.last] == ["this", "one"]:

@@ -441,9 +441,9 @@ class Chunker:
         """A phrase without its noun: "that one", "the new ones", "all ten", "the other", "with a seventeen"."""
         j = i
         new = False
-        while j < len(t) and t.low[j] in {"new", "old", "other", "last", "first", "second", "next", "remaining", "rest",
+        while j < len(t) and (t.tag[j] == "ADJ" and t.low[j + 1 : j + 2] in (["one"], ["ones"]) or t.low[j] in {"new", "old", "other", "last", "first", "second", "next", "remaining", "rest",
                                           "long", "short", "big", "small", "left", "right", "front", "rear", "top", "bottom", "outer", "inner",
-                                          "upper", "lower", "left-hand", "right-hand", "lot"}:  # fmt: skip
+                                          "upper", "lower", "left-hand", "right-hand", "lot"}):  # fmt: skip
             new = new or t.low[j] == "new"
             j += 1
         if t.low[j : j + 1] in (["one"], ["ones"], ["lot"]) and t.tag[j] in ("PRON", "NUM", "NOUN"):

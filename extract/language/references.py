@@ -319,7 +319,8 @@ def _antecedent(
         quantity = None
     return replace(
         mention, text=held.text, head=held.head, kind=held.kind, component=held.component, quantity=quantity,
-        quantity_text=chunk.quantity_text or held.quantity_text, position=mention.position or held.position, plural=held.plural,
+        quantity_text=chunk.quantity_text or held.quantity_text, position=mention.position or held.position,
+        plural=held.plural and not pronoun.endswith(" one"),
         antecedents=tuple(readings[:3]), new=mention.new, others=best.mention.others,
     )  # fmt: skip
 

@@ -57,6 +57,12 @@ WORDS_ALONE = [
     "with the long screwdriver undo the fan nut | keep the washer",
     "put two drops no three drops of oil on the spindle | spin the fan by hand",
     "check that the lamp works | that's it | thanks for watching",
+    "undo the two clips and lift the tray out | never ever put your hand in the chute",
+    "take the lid off and inspect them for scoring | pull the bolts out of the flange",
+    "don't drop that in the sump | have someone take the weight and slide the box out",
+    "unhook the spring and lay it aside | on the electric one there's a key in the shaft so tap that out",
+    "take the clamp off | in both cases pull the sleeve straight up",
+    "the motor is disconnected from the supply | kindly check that the gauge shows zero",
 ]
 
 
