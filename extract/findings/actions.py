@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -47,6 +48,12 @@ _IDIOM_NOUNS = frozenset(
 )
 
 
+#: What was done before the film is part of the work, what was moved for the camera is not.
+_BEFORE_FILMING = re.compile(
+    r"\balready\b|\b(?:before|prior to|ahead of) (?:the |this |we |i )?(?:film|record|shoot|camera|video)"
+)
+
+
 @dataclasses.dataclass(frozen=True, slots=True)
 class _Told:
     """What was told before an utterance: the names of the parts that are off, and whether the work has begun."""
@@ -69,7 +76,7 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
         acts = _acts(heard, said.index, phases[said.index].refit, _Told(taken_off, begun))
         text = said.analysed.lower()
         if any(rule.pattern.search(text) for rule in about_film):
-            acts = [act for act in acts if act.done and "already" in text]
+            acts = [act for act in acts if act.done and _BEFORE_FILMING.search(text)]
         if not found and said.index < _OPENING and any(rule.pattern.search(text) for rule in opening):
             acts = [act for act in acts if act.done]
         refit = False

@@ -15,9 +15,17 @@ _VERBLESS = {"off": "remove", "out": "remove", "on": "fit", "in": "fit"}
 _LIGHT = re.compile(
     r"^(?:clean|wipe|check|look|tap|rub|turn|tweak|pull|push|shake|wash|brush|rinse|squirt|spray|twist|once-over|going-over|scrub|blow|coat|spin|"
     r"wiggle|wriggle|waggle|jiggle|swill|knock|whack|clout|thump|blast|polish|scrape|sand|soak|squeeze|press|tug|yank|dust|vacuum|nudge|pump|crank|stir|"
-    r"bleed|flush|hoover|dab|file|flick|heave)$"
+    r"bleed|flush|hoover|dab|file|flick|heave|photo|photograph|picture|snap|note)$"
 )
-_LIGHT_VERBS = {"look": "inspect", "once-over": "inspect", "going-over": "inspect", "squirt": "spray"}
+_LIGHT_VERBS = {
+    "look": "inspect",
+    "once-over": "inspect",
+    "going-over": "inspect",
+    "squirt": "spray",
+    "photo": "photograph",
+    "picture": "photograph",
+    "snap": "photograph",
+}
 _NOMINAL_VERBS = {
     "removal": "remove", "disconnection": "disconnect", "loosening": "loosen", "dismantling": "dismantle", "draining": "drain",
     "slackening": "slacken", "unscrewing": "unscrew", "opening": "open", "disassembly": "disassemble", "detachment": "detach",
@@ -29,7 +37,7 @@ _NOMINAL_VERBS = {
 def light_verb(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> Action | None:
     """ "give the face a good clean", "have a look at the seal": the noun carries the act."""
     t = parsed.tagged
-    if verb.base not in ("give", "have", "take", "do"):
+    if verb.base not in ("give", "have", "take", "do", "make", "get"):
         return None
     at = None
     for i in range(verb.at + 1, min(len(t), verb.at + 14)):

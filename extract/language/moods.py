@@ -133,6 +133,8 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
         return True, True, "report"
     if subject is not None and "already" in t.low and have_before(parsed, verb) and "n" in _forms(heard, parsed, verb):
         return True, True, "have-done"
+    if verb.form in ("d", "dn") and _came_off(verb):
+        return True, True, "came-off"
     if verb.form in ("dn", "d", "n"):
         if verb.joined and number:
             before = parsed.verbs[number - 1]
@@ -294,6 +296,17 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tu
     ):
         return False, False, "state"
     return True, False, "passive"
+
+
+def _came_off(verb: VerbPhrase) -> bool:
+    """ "the hood and the weights came off yesterday": what was taken off before."""
+    particle = verb.particle or next((phrase.preposition.split()[0] for phrase in verb.phrases), None)
+    thing = (
+        verb.subject is not None
+        and verb.subject.pronoun is None
+        and verb.subject.kind in ("part", "fastener", "seal", "unknown")
+    )
+    return thing and verb.opener is None and verb.base == "come" and particle in ("off", "out") and not verb.negated
 
 
 def _third_person(parsed: Parsed, number: int, verb: VerbPhrase) -> tuple[bool, bool, str]:

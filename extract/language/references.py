@@ -37,6 +37,10 @@ _NEVER_MEANT = frozenset({"person", "abstract"})
 _WEIGHTS = {"object": 3.0, "subject": 2.5, "of": 0.6, "phrase": 1.0, "tool": 0.2, "other": 1.2}
 
 
+#: "there's a ring holding the shaft": the ring is what the speaker goes on about.
+_PRESENTED = 1.5
+
+
 @dataclass(slots=True, eq=False)
 class _Candidate:
     mention: Mention
@@ -114,6 +118,14 @@ def _resolve_utterance(heard: Heard, index: int, parsed: Parsed, history: list[_
             group = _together(verb, found)
             if group is not None:
                 history.append(_Candidate(group, index, _WEIGHTS["object"] + 0.3))
+        if (
+            use == "object"
+            and verb is not None
+            and verb.base == "be"
+            and verb.subject is not None
+            and verb.subject.pronoun == "there"
+        ):
+            weight += _PRESENTED
         history.append(_Candidate(mention, index, weight, chunk.pronoun, peeled))
     return found
 

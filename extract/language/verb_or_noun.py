@@ -81,6 +81,10 @@ def is_verb(
             return True
         if "b" in forms and (phrase_next or following in ("PART", "PREP")) and not clause_has_verb:
             return True
+        if "s" in forms and (
+            previous_word == "it" or previous_word in ("them", "these", "those") and t.low[i - 2 : i - 1] == ["of"]
+        ):
+            return True  # "if it leaks nip it up", "one of them snaps"
         if previous_word in ("it", "this", "that") and ("s" in forms or "d" in forms):
             return not word_class.thing or following in {"DET", "PREP", "PART", "ADV", "END", "PUNCT"}
         if previous_word in grammar.OBJECT_PRONOUNS and i >= 2 and t.low[i - 2] in grammar.CAUSATIVES:
@@ -117,6 +121,8 @@ def is_verb(
             and t.form[i - 1] in ("g", "n", "dn")
         ):
             return "b" in forms  # "while that's draining pop the breather out"
+        if t.form[i - 1] == "s" and following == "PRON" and context.peek(t, i + 2) not in ("VERB", "AUX"):
+            return "b" in forms  # "if it leaks nip it up"
         return only_verb and "b" in forms and phrase_next
     if previous in ("NOUN", "ADJ"):
         return _after_noun(context, t, i, word_class, following, after, clause_has_verb)

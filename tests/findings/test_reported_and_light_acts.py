@@ -1,0 +1,40 @@
+"""Acts told as done before, acts carried by a noun, and what "that" points at."""
+
+from __future__ import annotations
+
+import pytest
+from spoken_sentences import hear_sentences
+
+
+def acts(sentence: str) -> list[tuple[str, str, bool]]:
+    """Sense, first object and whether done, behind an act that has begun the work."""
+    _, _, found = hear_sentences(["Undo the clamp and lift the lid off.", sentence])
+    return [(act.sense, act.objects[0].text, act.done) for act in found if act.place.utterance == 1]
+
+
+@pytest.mark.parametrize(
+    ("sentence", "done"),
+    [
+        ("Before the recording, the breaker was opened and the belt was removed.", ["breaker", "belt"]),
+        ("The tailgate came off yesterday.", ["tailgate"]),
+    ],
+)
+def test_what_was_done_before_the_film_is_done(sentence: str, done: list[str]) -> None:
+    assert [(thing, was) for _, thing, was in acts(sentence)] == [(thing, True) for thing in done]
+
+
+def test_what_was_moved_for_the_camera_is_no_act() -> None:
+    assert acts("The bench was moved for the camera.") == []
+
+
+def test_a_photograph_is_an_act_of_the_work() -> None:
+    assert acts("Take a photo of the wiring before you go on.") == [("note", "wiring", False)]
+
+
+def test_that_points_at_the_part_presented() -> None:
+    assert ("unclip", "snap ring", False) in acts("there's a snap ring holding the roller so pop that")
+
+
+@pytest.mark.parametrize("sentence", ["if it leaks nip it up", "if one of them snaps drill it out"])
+def test_a_condition_of_one_word_leaves_the_command_its_verb(sentence: str) -> None:
+    assert len(acts(sentence)) == 1
