@@ -352,4 +352,6 @@ def _allowed(rule: Rule, act: Action | None) -> bool:
         return only in ("", "goes")
     if act.sense == "apply":
         return rule.text("treats") == "yes"
+    if only == "look":
+        return act.sense in ("inspect", "measure")
     return not only or only == "run" and act.verb in _TRIALS or only == "act" and act.sense != "fill"

@@ -30,7 +30,7 @@ PERSONS = re.compile(
 #: Units that are written as symbols; others stay as they were said ("for 10 minutes").
 _SYMBOLS = {"mm": "mm", "cm": "cm", "Nm": "N·m", "bar": "bar", "psi": "psi", "kPa": "kPa", "MPa": "MPa"}
 _PARTS_IN_WORDS = word_set(
-    "half quarter quarters third thirds sixth eighth eighths sixteenth sixteenths thirty-second thousandth thousandths thou a an "
+    "half quarter quarters third thirds sixth eighth eighths sixteenth sixteenths thirty-second thousandth a an "
     "hundredth hundredths tenth tenths"
 )
 _WAYS = {"even": "evenly", "slow": "slowly", "gentle": "gently"}

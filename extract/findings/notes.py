@@ -166,7 +166,7 @@ class _Finder:
             if mention
             else ""
         )
-        verb = values.get("verb", "")
+        verb = values.get("verb", "") or values.get("verb2", "")
         for name in ("dab", "count", "what", "clause"):
             values[name] = _lower_first(values.get(name, ""))
         values["does"], values["Verb"] = third_person(_whole_verb(verb), many), verb.capitalize() or "Make sure"
@@ -302,7 +302,7 @@ def _lower_first(text: str) -> str:
 
 def _whole_verb(stem: str) -> str:
     """The verb that is written: what "shows" or "looks" upwards points upwards."""
-    return {"fac": "face", "show": "point", "look": "point"}.get(stem, stem)
+    return {"fac": "face", "sitt": "sit", "ly": "lie", "show": "point", "look": "point"}.get(stem, stem)
 
 
 def _inside(note: NoteFound, other: NoteFound) -> bool:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from extract.language.complements import Parsed, VerbPhrase
 from extract.language.heard import Heard
+from extract.language.phrases import Chunk
 from extract.speech import Action
 
 #: What is switched rather than taken off.
 SWITCHED = frozenset("breaker isolator supply power mains switch stopcock electricity current rcd".split())
 #: What a particle without its verb tells of the part before it.
 _VERBLESS = {"off": "remove", "out": "remove", "on": "fit", "in": "fit"}
+#: What stands alone behind a part in the refit ("lid down, valve back").
+_VERBLESS_BACK = {"back": "fit", "down": "fit", "home": "fit"}
 _LIGHT = re.compile(
     r"^(?:clean|wipe|check|look|tap|rub|turn|tweak|pull|push|shake|wash|brush|rinse|squirt|spray|twist|once-over|going-over|scrub|blow|coat|spin|"
     r"wiggle|wriggle|waggle|jiggle|swill|knock|whack|clout|thump|blast|polish|scrape|sand|soak|squeeze|press|tug|yank|dust|vacuum|nudge|pump|crank|stir|"
@@ -105,6 +109,11 @@ def _told_as_state(parsed: Parsed, at: int) -> bool:
     return False
 
 
+def _goes_back(low: Sequence[str], chunk: Chunk) -> bool:
+    """ "Kickplate back on": "back" makes a part of a word that the lexicon lacks."""
+    return list(low[chunk.last : chunk.last + 1]) == ["back"]
+
+
 def verbless_acts(heard: Heard, index: int, parsed: Parsed, refit: bool, begun: bool) -> list[Action]:
     """ "Wheel and mudguard back on", "lid off, both bolts out": a part and its particle, between marks or at an end."""
     t = parsed.tagged
@@ -112,15 +121,19 @@ def verbless_acts(heard: Heard, index: int, parsed: Parsed, refit: bool, begun: 
     found: list[Action] = []
     for chunk in parsed.chunks:
         mention = heard.mention(index, chunk)
+        ways = _VERBLESS
         particle = next((i for i in range(chunk.last, min(len(t), chunk.last + 2)) if t.low[i] in _VERBLESS), None)
+        if particle is None and refit and t.low[chunk.last : chunk.last + 1] in (["back"], ["down"], ["home"]):
+            particle, ways = chunk.last, _VERBLESS_BACK
         if (
             particle is None
             or t.low[chunk.last] not in ("back", t.low[particle])
-            or mention.kind not in ("part", "fastener", "seal")
+            or mention.kind
+            not in ("part", "fastener", "seal", *(("unknown",) if refit and _goes_back(t.low, chunk) else ()))
             or mention.pronoun is not None
         ):
             continue
-        way, behind = _VERBLESS[t.low[particle]], particle + 1
+        way, behind = ways[t.low[particle]], particle + 1
         while behind < len(t) and t.low[behind] in ("last", "first", "next", "again", "then", "too"):
             behind += 1
         if behind < len(t) and t.tag[behind] not in ("PUNCT", "CONJ"):

@@ -195,7 +195,8 @@ def _stages(
     opened = stages[0].last if stages else 0
     for q in quantities:
         backs_off = _LOOSENS & set(t.low[max(0, q.first - 5) : q.first])
-        if q.unit in ("°", "turn") and q.value is not None and q.first >= opened and not backs_off:
+        wound = t.low[q.last : q.last + 1] == ["of"]  # "three turns of tape": wound on, no angle
+        if q.unit in ("°", "turn") and q.value is not None and q.first >= opened and not backs_off and not wound:
             degrees = q.value * (360.0 if q.unit == "turn" else 1.0)
             stages.append(_Stage(q.first, q.last, StageFound(angle_deg=round(degrees, 1)), (q.text,), "°", None))
     if any(stage.factor for stage in stages) or goes_on:

@@ -183,8 +183,15 @@ def _place_note(
         top = max((score for score, _ in scored), default=0.0)
         if top >= 0.6:
             chosen = [unit for score, unit in scored if score >= top - 0.01]
-        elif top >= 0.4 and any(
-            name.head in own.qualifiers for score, unit in scored for own in unit.names if score >= top - 0.01
+            chosen = _tensioner(found, units) or chosen
+            if len(chosen) > 1 and found.kind != "align" and _EVERY.search(found.text):
+                for unit in chosen:  # "all the seals", "both springs"
+                    attached.notes_at.setdefault(id(unit), []).append(entry)
+                return
+        elif (
+            top >= 0.4
+            and not touched
+            and any(name.head in own.qualifiers for score, unit in scored for own in unit.names if score >= top - 0.01)
         ):
             for unit in (one for score, one in scored if score >= top - 0.01):
                 attached.notes_at.setdefault(id(unit), []).append(entry)  # "the unions": each of their nuts
@@ -217,6 +224,23 @@ def _place_note(
         return
     unit = max(chosen, key=lambda one: placing.nearness(where, one)) if len(chosen) > 1 else chosen[0]
     attached.notes_at.setdefault(id(unit), []).append(entry)
+
+
+_EVERY = re.compile(r"\b(?:all|both|each|every)\b", re.IGNORECASE)
+_RUNS_ROUND = frozenset({"belt", "chain", "band", "rope", "cord", "cable", "strap"})
+_SLACK = re.compile(r"\b(?:slack|give|tension|deflects?|sags?|taut)\b", re.IGNORECASE)
+_TENSIONING = frozenset({"tensioner", "tension", "tensioning", "adjuster", "jockey", "idler", "turnbuckle"})
+
+
+def _tensioner(found: NoteFound, units: Sequence[Unit]) -> list[Unit]:
+    """The slack of a belt or chain is set where its tensioner is tightened (common practice, no source)."""
+    if not found.about or part_name(found.about).head not in _RUNS_ROUND or not _SLACK.search(found.text):
+        return []
+    return [
+        unit
+        for unit in units
+        if unit.effect in ("loose", "moved", "parted") and any(name.all & _TENSIONING for name in unit.names)
+    ][:1]
 
 
 def _group_start(unit: Unit) -> Unit:

@@ -155,7 +155,6 @@ class Undoing:
     """What an act leaves behind (`effect`), the verb that undoes it, and why nothing does, if so.
 
     `equipment` names what is taken away instead of the object of the act ("the padlock" of a locked isolator).
-    `near` holds what the act was done to, for equipment ("the strap round the turbo").
     """
 
     effect: Effect
@@ -210,7 +209,7 @@ def undoing(action: Action, lexicon: Lexicon, *, is_off: bool = False) -> Undoin
         return Undoing("off", "fit", rule=rule)
     if effect == "moved":
         verb = _way_back(action, verb)
-    return Undoing(effect, verb, rule=rule) if verb else Undoing(effect, "", rule=rule)
+    return Undoing(effect, verb, rule=rule)
 
 
 def _clipped(first: Mention) -> bool:
@@ -268,6 +267,12 @@ def _by_object(action: Action, first: Mention | None, is_off: bool) -> Undoing |
     ):
         return Undoing("moved", f"{action.verb} {'in' if particle == 'out' else 'forward'} again")
     if sense == "fit" and toward[:1] and toward[0] in ("off", "from") and first.kind != "tool":
+        return Undoing("off", "fit")
+    if sense == "fit" and action.verb in ("tap", "drive", "knock", "press") and "through" in toward[:2] and not is_off:
+        return Undoing("off", "fit")
+    if action.verb == "drop" and {"position", "setting", "height"} & set(toward):
+        return Undoing("moved", "raise")
+    if action.verb == "carry" and not is_off and first.kind in ("part", "machine", "unknown"):
         return Undoing("off", "fit")
     if sense == "lower" and particle in ("out", "off") and first.kind != "machine":
         return Undoing("off", "fit")

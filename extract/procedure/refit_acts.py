@@ -13,6 +13,7 @@ from extract.wordforms import word_set
 
 #: Senses that prepare or set a part while it goes back; they are notes at its step, not steps of their own.
 _TREATING = frozenset({"apply", "clean", "mark", "note", "prepare"})
+_STEEPED = frozenset({"soak", "steep"})
 BACK = frozenset(
     {
         "fit",
@@ -85,7 +86,12 @@ def treats(act: Action, used: Sequence[str]) -> bool:
     kinds = {
         "material" if part_name(mention.text).head in DABS | set(used) else mention.kind for mention in act.objects
     }
-    if act.sense in _TREATING or act.verb == "pack" and any(tool.kind in ("fluid", "material") for tool in act.tools):
+    if (
+        act.sense in _TREATING
+        or act.verb in _STEEPED
+        or act.verb == "pack"
+        and any(tool.kind in ("fluid", "material") for tool in act.tools)
+    ):
         return True
     if act.sense in ("place", "fit") and any(
         content(mention.direction or mention.position) & _AWAY_FROM_IT for mention in act.objects

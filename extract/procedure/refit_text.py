@@ -23,6 +23,8 @@ _VALUE_WORDS = word_set(
     "half quarter third eighth two three four five six seven eight nine ten eleven twelve fifteen twenty thirty forty fifty "
     "sixty seventy eighty ninety hundred hour minute second day turn millimetre centimetre litre millilitre degree"
 )
+#: "To" a mark or a stop is a place, "to thirty newton metres" is a value.
+_TO_PLACE = re.compile(r"\b(?:mark|line|groove|stop|notch|dot|hole|slot|position|length)s?\b", re.IGNORECASE)
 _COVERS = {"uncap": "cap", "unplug": "plug", "unblock": "block", "unchock": "chock"}
 #: Told verbs that say no more than that the part is fitted.
 _BARE = word_set("go come use reuse replace renew get have be sit do make need want bring take drop lay place")
@@ -277,7 +279,7 @@ def _thing(part: Part, own: Sequence[Renewal], unit: Unit) -> wording.Thing:
     if renewal is None and part.text != "" and re.match(r"M\d", part.text) and unit.broken:
         article = "a"
     position = part.position
-    if position and position.startswith("to ") and unit.lead is None:
+    if position and position.startswith("to ") and unit.lead is None and not _TO_PLACE.search(position):
         position = None
     if position and unit.told and unit.told[-1].sense == "tighten":
         position = _TO_DOCUMENT.sub("", position) or None

@@ -37,8 +37,12 @@ _SUPPLIES = (
     (word_set("power electricity current mains"), word_set("isolator breaker switch main fuse supply")),
 )
 #: Effects of what an act can undo without naming it: "fill her up again", "take the lock off".
-_UNDONE_BY_NAME: dict[str, tuple[Effect, ...]] = {"fill": ("drained",), "remove": ("equipped", "covered", "held")}
+_UNDONE_BY_NAME: dict[str, tuple[Effect, ...]] = {
+    "fill": ("drained",), "remove": ("equipped", "covered", "held"), "plug": ("off", "parted"),
+}  # fmt: skip
+_PLUGGED = word_set("plug lead cable connector machine cord")
 _STEP = 0.01
+_AGREES = 0.6
 _TOGETHER = re.compile(r"\b(?:together|as one|in one go|complete)\b", re.IGNORECASE)
 
 
@@ -134,8 +138,11 @@ class _Reader:
             return
         if act.sense in BACK - {"fill"} and all(map(_machine_itself, act.objects)):
             return
+        told = self.told.touched.get(act.place.utterance, [])
+        if act.sense == "turn" and any(unit.told for unit in told) and self._backs_off(act):
+            return
         unit = self._match(act)
-        if unit is None and self._goes_with(act):
+        if unit is None and (self._goes_with(act) or self._backs_off(act)):
             return
         if unit is None:
             if self._looks_at_treatment(act):
@@ -177,6 +184,33 @@ class _Reader:
             return False
         self.told.remarks.append((act.place, touched[-1], "check", clause))
         return True
+
+    def _backs_off(self, act: Action) -> bool:
+        """ "Then back it off a sixth of a turn": what was tightened is turned back, as a note at its step."""
+        back = act.sense == "loosen" or act.sense == "turn" and (act.particle or "").split()[:1] == ["back"]
+        if not back or act.negated:
+            return False
+        where = act.place.utterance
+        near = [unit for at in (where, where - 1, where - 2) for unit in self.told.touched.get(at, ())]
+        names = [part_name(one.text, one.position) for one in act.objects]
+        named = [unit for unit in [*self.units, *self.told.extra] if any(_agrees(name, unit) for name in names)]
+        unit = next(iter([*named, *near]), None)
+        clause = re.split(r"[.;,]| (?:and|then|until|till) ", self.said(act)[act.place.start :])[0].strip()
+        if unit is None or not unit.parts or PERSONAL.search(clause):
+            return False
+        clause = re.sub(r"\b(?:it|them|that|those)\b", f"the {unit.parts[0].text}", clause, count=1)
+        if self._amount(clause):
+            self.told.remarks.append((act.place, unit, "handle", f"After tightening, {clause}"))
+        self.told.touched.setdefault(where, []).append(unit)
+        return True
+
+    @staticmethod
+    def _amount(clause: str) -> bool:
+        """Whether a clause tells how far, so that it says more than that something is slackened."""
+        return (
+            re.search(r"\b(?:turns?|degrees?|flats?|notch(?:es)?|clicks?|half|quarter|third|sixth|eighth|\d)\b", clause)
+            is not None
+        )
 
     def _only_if(self, act: Action) -> bool:
         """ "If they are scored, press them out and fit new ones": the choice is one step, with the new parts."""
@@ -232,13 +266,17 @@ class _Reader:
         return self.everything.find(
             named=frozenset().union(*(name.all for name in names)),
             told={name.head for name in names},
-            effects=("isolated", *_UNDONE_BY_NAME.get(act.sense, ())),
+            effects=("isolated", *_UNDONE_BY_NAME.get("plug" if act.verb == "plug" else act.sense, ())),
         )
 
     def _score(self, act: Action, unit: Unit) -> float:
         fit = suits(act, unit)
         if fit is None:
             return 0.0
+        pointed = act.verb == "plug" and all(one.pronoun for one in act.objects)
+        if pointed and unit.effect in ("off", "parted", "isolated"):
+            # "Plug it in": what has a plug is meant, whatever was named last.
+            return 0.9 if unit.heads & _PLUGGED or unit.verb == "plug in" else 0.0
         scores = []
         for mention in act.objects:
             name = part_name(mention.text, mention.position)
@@ -333,6 +371,10 @@ class _Reader:
 def _treated_alone(act: Action) -> bool:
     """A part that stays on the machine ("grease the crown wheel") is treated in a step of its own."""
     return act.sense == "apply" and bool(act.objects) and all(one.kind in ("part", "fastener") for one in act.objects)
+
+
+def _agrees(name: PartName, unit: Unit) -> bool:
+    return placing.name_score(name, unit) >= _AGREES
 
 
 def _machine(mention: Mention) -> Mention:

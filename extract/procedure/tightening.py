@@ -99,7 +99,7 @@ def _units_of_joint(attached: Attached, found: TorqueFound, units: placing.UnitI
         recent = recent or any(unit in told.touched.get(at, []) for at in range(where - 3, where + 1))
         scored.append((score, 0.3 * recent + placing.nearness(where, unit), unit))
     if not scored:
-        return _only_fasteners(found, name, fitting, _counts(attached, found))
+        return _only_fasteners(found, name, fitting, _counts(attached, found)) or _of_part(name, fitting)
     if not name.qualifiers and not name.place and not _each(found, attached):
         return [max(scored, key=lambda entry: entry[0] + 2 * entry[1])[2]]
     top = max(score for score, _, _ in scored)
@@ -151,6 +151,19 @@ def _only_fasteners(found: TorqueFound, name: PartName, units: Sequence[Unit], c
     if len(bare) > 1:
         bare = [unit for unit in bare if any(part.quantity and part.quantity in counts for part in unit.parts)]
     return bare if len(bare) == 1 else []
+
+
+def _of_part(name: PartName, units: Sequence[Unit]) -> list[Unit]:
+    """ "The trunnion bolts" hold the trunnion caps where no step names the bolts."""
+    held = [
+        unit
+        for unit in units
+        if unit.effect in ("off", "loose")
+        and not unit.fastener
+        and name.head in FASTENER_HEADS
+        and any(name.qualifiers & (own.qualifiers | {own.head}) and not rivals(name.all, own.all) for own in unit.names)
+    ]
+    return held if len(held) == 1 else []
 
 
 def torque_steps(understanding: Understanding, index: int, acts: Sequence[Act]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from extract.procedure import placing, wording
 from extract.procedure.attached import NoteEntry
 from extract.procedure.names import content, part_name
 from extract.procedure.refit_acts import DABS, spoken_time
-from extract.procedure.steps import make_part
+from extract.procedure.steps import make_part, measure
 from extract.procedure.told import Told
 from extract.procedure.units import Unit
 from extract.speech import Action, Mention, NoteFound, Place, RenewalFound, Understanding
@@ -19,6 +19,7 @@ from extract.wordforms import regular_inflections
 
 #: Treatments that take their time before the part goes in.
 _STEEPED = frozenset({"soak", "steep"})
+_TIMES = frozenset({"s", "min", "h", "d"})
 _MATTER = frozenset({"fluid", "material"})
 _BEFORE = re.compile(r"\bbefore\b", re.IGNORECASE)
 _WETTED = re.compile(r"\b(wet|oil|grease|coat|lubricat|smear|dip|soak)(?:ted|ed|d|s|ing|es?)?\b", re.IGNORECASE)
@@ -129,6 +130,7 @@ def treatment_text(act: Action) -> str:
         tools=[tool.text for tool in act.tools if tool.kind not in _MATTER],
         bare_tools=[tool.text for tool in act.tools if tool.kind in _MATTER],
         manner=act.manner,
+        measures=[measure(one) for one in act.measures if one.unit in _TIMES],
     )
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from extract.lexicon import Lexicon
 from extract.model import NotUndone, Part
 from extract.procedure.inverse import Effect, Undoing, is_fastener, is_seal, undoing
+from extract.procedure.inverse_words import CLAMPING, LINES, WIRED
 from extract.procedure.names import PartName, content, part_name
 from extract.procedure.steps import Act
 from extract.speech import Action, Mention
@@ -320,6 +321,9 @@ class _Collector:
             for unit in reversed(self.live.get(key, ())):
                 if unit.effect not in _JOIN or unit.equipment or unit.conditions != act.step.applies_when:
                     continue
+                if self._stayed_on(unit, left, number):
+                    unit.effect, unit.verb = "loose", "tighten"
+                    continue
                 if not self._belongs(unit, act, left, number):
                     continue
                 unit.acts.append(number)
@@ -332,6 +336,14 @@ class _Collector:
                 return unit
         return None
 
+    def _stayed_on(self, unit: Unit, left: Undoing, number: int) -> bool:
+        """A gland that is unscrewed, comes out with its rod and is slid off it later goes on the rod, then is screwed in."""
+        unscrewed = self.acts[unit.acts[-1]].action.verb in ("unscrew", "undo", "screw", "spin", "wind")
+        if not unscrewed or unit.fastener or left.effect != "off" or unit.effect not in ("off", "loose"):
+            return False
+        between = (other for other in self.units if other.lead is not None and (unit.lead or 0) < other.lead < number)
+        return any(other.effect == "off" and not other.fastener and not other.seal for other in between)
+
     def _together(self, keys: list[str]) -> bool:
         """True if one open unit holds all these parts; else the act takes off something that no unit has yet."""
         shared = [{id(unit) for unit in self.live.get(key, ())} for key in keys]
@@ -341,8 +353,10 @@ class _Collector:
         lifted = self.acts[unit.lead or 0].action.sense in ("raise", "support") or unit.effect == "held"
         if lifted and left.effect in ("off", "destroyed") and self.units[-1] is not unit:
             return False
-        if left.verb == "turn back":
+        if left.verb in ("turn back", "untie"):
             return False
+        if unit.effect == "parted" and left.effect == "off" and self._plugged(unit):
+            return False  # "unplug the fan and lift it off": it is fitted, then plugged in
         if left.effect == "off" and unit.effect == "off":
             # The belt comes off the pulleys, later off the door hanger: two acts, each to be undone.
             before, now = _from(unit.parts), _from(act.step.objects)
@@ -358,6 +372,11 @@ class _Collector:
         if "drained" in (unit.effect, left.effect) or {unit.effect, left.effect} <= {"parted", "loose"}:
             return unit.effect == left.effect
         return True
+
+    def _plugged(self, unit: Unit) -> bool:
+        """True for a part with a plug of its own; a lead or a hose that is disconnected is off with that."""
+        unplugged = self.acts[unit.lead or 0].action.verb in ("unplug", "disconnect")
+        return unplugged and not unit.heads & (LINES | WIRED | CLAMPING | {"plug", "battery"})
 
     def _promote(self, unit: Unit, number: int, act: Act, left: Undoing) -> None:
         known = {self.tracked[part.id]: part for part in unit.parts}

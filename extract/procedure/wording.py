@@ -175,7 +175,7 @@ def verb_phrase(verb: str, phrase: str, direction: str | None) -> str:
     """Verb, object, particle and movement in the order of plain English ("slide the skids out of the frame")."""
     base, _, particle = verb.partition(" ")
     move = _movement(direction, base in _FROM and not particle) if direction else ""
-    if particle.endswith("ly") or particle.startswith("to "):
+    if particle.endswith("ly") or particle.startswith(("to ", "into ")):
         return f"{base} {phrase} {particle} {move}"
     if particle and particle.split()[0] in _PARTICLES:
         first = particle.split()[0]

@@ -173,3 +173,15 @@ def test_nobody_goes_a_part_in() -> None:
 def test_what_may_be_used_again_is_said_with_its_condition() -> None:
     (text,) = texts("The spacer ring you can use again, provided that there is no groove in it.")
     assert text == "Use the spacer ring again only if there is no groove in the spacer ring."
+
+
+def test_what_to_do_if_it_still_leaks_is_a_check() -> None:
+    (found,) = notes("If the lid weeps, slacken the hinge screws and shift the plate in.")
+    assert (found.kind, found.text) == (
+        "check",
+        "If the lid weeps, slacken the hinge screws and shift the plate in.",
+    )
+
+
+def test_what_a_look_is_for_is_told() -> None:
+    assert "Feel the housing for heat." in texts("Feel the housing for heat.")

@@ -255,3 +255,7 @@ def test_any_words_in_any_order_give_places_in_them(words):
     for found in torques(sentence):
         assert 0 <= found.place.start < found.place.end <= len(sentence)
         assert found.joint
+
+
+def test_turns_of_what_is_wound_on_are_no_angle():
+    assert values(the_torque("The valve gets two turns of thread tape and thirty newton metres.")) == [30.0]

@@ -80,3 +80,61 @@ def test_what_is_filled_without_an_object_is_the_material_of_the_sentence() -> N
     bench.say("Top up with treated water.", again("top", particle="up", sense="fill", plain="top up"),
               renew("treated water", kind="consumable"), role="refit_note")  # fmt: skip
     assert texts(bench.draft())[-1] == "Top up with fresh treated water."
+
+
+def test_what_is_backed_off_in_a_sentence_of_its_own_stays_with_its_joint() -> None:
+    bench = Bench()
+    bench.say("Unscrew the hub nut.", do("unscrew", thing("hub nut", kind="fastener")))
+    bench.say(
+        "Tighten the hub nut.", again("tighten", thing("hub nut", kind="fastener")),
+        tighten("hub nut", 40.0), role="refit_note",
+    )  # fmt: skip
+    bench.say("Then back it off a sixth of a turn.", again("back", thing("hub nut", pronoun="it", kind="fastener"),
+              particle="off", sense="loosen"), role="refit_note")  # fmt: skip
+    (step,) = bench.draft().refit
+    assert [one.text for one in step.notes] == ["After tightening, back the hub nut off a sixth of a turn."]
+
+
+def test_a_gland_that_comes_out_with_its_rod_goes_on_the_rod_first_and_is_screwed_in_last() -> None:
+    bench = Bench()
+    bench.say("Unscrew the gland.", do("unscrew", thing("gland")))
+    bench.say("Pull the rod out.", do("pull", thing("rod"), particle="out"))
+    bench.say("Slide the gland off.", do("slide", thing("gland"), particle="off"))
+    assert texts(bench.draft()) == ["Slide the gland on.", "Fit the rod.", "Tighten the gland."]
+
+
+def test_a_fan_that_was_unplugged_and_lifted_off_is_fitted_and_plugged_in() -> None:
+    bench = Bench()
+    bench.say("Unplug the fan.", do("unplug", thing("fan")))
+    bench.say("Lift the fan off.", do("lift", thing("fan"), particle="off"))
+    assert texts(bench.draft()) == ["Fit the fan.", "Plug the fan in."]
+
+
+def test_bolts_that_no_step_names_are_tightened_where_their_part_goes_back() -> None:
+    bench = Bench()
+    bench.say("Lift the bearing caps off.", do("lift", thing("bearing caps", 2), particle="off"))
+    bench.say("The bearing bolts get thirty.", tighten("bearing bolts", 30.0), role="torque_note")
+    assert texts(bench.draft()) == ["Fit the two bearing caps. Tighten the bearing bolts to 30 N·m."]
+
+
+def test_the_slack_of_a_belt_is_told_where_its_tensioner_is_tightened() -> None:
+    bench = Bench()
+    bench.say("Slacken the tensioner.", do("slacken", thing("tensioner")))
+    bench.say("Take the belt off.", do("take", thing("belt"), particle="off"))
+    bench.say("Ten of slack.", note("Leave 10 mm of slack in the belt.", "belt", "check"), role="refit_note")
+    assert [len(step.notes) for step in bench.draft().refit] == [0, 1]
+
+
+def test_plug_it_in_means_what_has_a_plug() -> None:
+    bench = Bench()
+    bench.say("Pull the mains plug out.", do("pull", thing("mains plug"), particle="out"))
+    bench.say("Take the lid off.", do("take", thing("lid"), particle="off"))
+    bench.say("Put the lid on.", again("put", thing("lid"), particle="on"), role="refit_note")
+    bench.say("Plug it in.", again("plug", thing("lid", pronoun="it"), particle="in"), role="refit_note")
+    assert texts(bench.draft()) == ["Fit the lid.", "Connect the mains plug."]
+
+
+def test_a_shaft_tapped_down_through_its_housing_is_out() -> None:
+    bench = Bench()
+    bench.say("Tap the shaft through.", do("tap", thing("shaft", direction="through the housing"), sense="fit"))
+    assert texts(bench.draft()) == ["Fit the shaft."]

@@ -70,6 +70,7 @@ def test_indefinite_article_follows_the_sound(text, written):
         ("swing back", "the arm", None, "swing the arm back"),
         ("push", "the roller", "towards the motor", "push the roller towards the motor"),
         ("drain", "the oil", "into a basin", "drain the oil into a basin"),
+        ("lift into place", "the door", None, "lift the door into place"),
     ],
 )
 def test_verb_object_particle_and_movement_stand_in_plain_order(verb, phrase, direction, written):
