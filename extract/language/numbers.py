@@ -15,6 +15,8 @@ _DIGIT = {word: value for word, value in _SMALL.items() if value < 10} | {"oh": 
 _SCALES = {"thousand": 1000, "million": 1_000_000}
 _FIGURE = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:[.,]\d+)?")
 _FRACTION_FIGURE = re.compile(r"(\d+)/(\d+)")
+#: What is said for the decimal mark; speakers of many languages say "nought comma two".
+_MARKS = frozenset({"point", "comma"})
 #: Words that a number can begin with beside figures and counts.
 _OPENERS = frozenset({"half", "quarter", "third", "a", "an", "point"})
 _DENOMINATORS = {
@@ -107,7 +109,7 @@ def _read_figure(words: list[str], at: int) -> SpokenNumber | None:
     elif following[:1] == ["hundred"]:
         value *= 100
         used = 2
-    elif following[:1] == ["point"] and (fraction := _fraction_after(words, at + 2)):
+    elif following[:1] and following[0] in _MARKS and (fraction := _fraction_after(words, at + 2)):
         return SpokenNumber(value + fraction[0], 2 + fraction[1])
     return SpokenNumber(value, used)
 
@@ -138,7 +140,7 @@ def _read_words(words: list[str], at: int) -> SpokenNumber | None:
                 index += 1
                 continue
             break
-        if word == "point":
+        if word in _MARKS:
             fraction = _fraction_after(words, index + 1)
             if fraction is None:
                 break

@@ -53,7 +53,7 @@ def test_reads_figures_with_thousands_and_decimals(whole, hundredths):
         ("one point two five", 1.25), ("thirty-five point five", 35.5), ("two and a half", 2.5), ("half", 0.5),
         ("a quarter", 0.25), ("three quarters", 0.75), ("two thirds", 2 / 3), ("an eighth of an inch", 0.125),
         ("3/8", 0.375), ("2 1/2", 2.5), ("a dozen", 12), ("25 point 4", 25.4),
-        ("point twenty-five", 0.25), ("two point twenty five", 2.25), ("nought point three eight", 0.38),
+        ("point twenty-five", 0.25), ("nought comma two", 0.2), ("1 comma 5", 1.5), ("two point twenty five", 2.25), ("nought point three eight", 0.38),
     ],
 )  # fmt: skip
 def test_reads_the_shapes_of_the_workshop(text, value):
