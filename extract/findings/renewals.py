@@ -27,6 +27,7 @@ from extract.findings.fresh import (
 )
 from extract.findings.phases import PhaseFound
 from extract.findings.replacing import find_replacing
+from extract.language.complements import Parsed
 from extract.language.heard import Heard
 from extract.language.named import (
     denied,
@@ -415,10 +416,19 @@ def _more(heard: Heard, index: int, text: str, items: list[_Found]) -> None:
             and chunk.quantity
             and chunk.plural
             and last.mention.quantity is None
+            and not _of_one(parsed, chunk, last.mention)
         ):
             last.mention = replace(
                 last.mention, quantity=chunk.quantity, quantity_text=chunk.quantity_text or chunk.pronoun
             )
+
+
+def _of_one(parsed: Parsed, number: Chunk, mention: Mention) -> bool:
+    """ "a new washer under the union, and it's eighteen": a figure told of one thing is not how many there are."""
+    if mention.plural or (mention.determiner or "").lower() not in ("a", "an") or number.noun != "count":
+        return False
+    before = parsed.tagged.low[max(0, number.first - 2) : number.first]
+    return before in (["it", "'s"], ["it", "is"]) or before[-1:] == ["its"]
 
 
 # --------------------------------------------------------------------------- count, condition, record

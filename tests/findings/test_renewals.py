@@ -106,6 +106,11 @@ def test_a_count_said_of_the_new_ones_belongs_to_the_part():
     assert items("Elongated studs you never reuse, so six new cap studs go in.") == [("renew", "cap stud", 6)]
 
 
+def test_a_figure_told_of_one_new_part_is_no_count_of_it():
+    assert items("Put a new washer under the union before you do it up, and it's eighteen.") == [("renew", "washer", 1)]
+    assert items("A new bolt goes in each, there's two of them.") == [("renew", "bolt", 2)]
+
+
 def test_a_new_one_stands_for_the_part_spoken_of():
     assert items("The retaining ring loses its spring once it's off, so always a new one.") == [
         ("renew", "retaining ring", 1)
