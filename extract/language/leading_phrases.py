@@ -18,7 +18,6 @@ from extract.language.context import Tagged
 from extract.language.phrases import Chunk
 from extract.language.word_classes import Words
 
-
 #: Verbs behind which "for" tells what is sought.
 _SEEKING = frozenset("check inspect examine look feel search watch test".split())
 
