@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.findings.closing_half import with_closing_half
+from extract.findings.later_counts import with_later_counts
 from extract.findings.noun_acts import SWITCHED, light_verb, nominal_acts, verbless_acts
 from extract.findings.phases import APART, PhaseFound
 from extract.language import grammar
@@ -88,7 +89,7 @@ def find_actions(heard: Heard, phases: Sequence[PhaseFound], deaf: frozenset[int
             if act.sense == "remove" and not act.negated:
                 removed.update(thing.text.lower() for thing in act.objects)
             found.append(replace(act, phase=phase))
-    return with_closing_half(found)
+    return with_closing_half(with_later_counts(heard, found))
 
 
 def _phase(act: Action, phase: PhaseFound, taken_off: set[str], removed: set[str]) -> Phase:

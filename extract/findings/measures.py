@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from extract.findings.phases import APART
 from extract.language.clauses import Parsed
 from extract.language.heard import Heard
 from extract.language.named import governed, stands_in, thing
@@ -72,11 +73,12 @@ def _in_utterance(heard: Heard, index: int, acts: Sequence[Action], torques: Seq
     t = parsed.tagged
     quantities = find_quantities(t)
     if not quantities:
-        return []
+        return _fixings(heard, index, acts)
     text = t.text.lower().replace("’", "'")
     spoken = " ".join(word for torque in torques for word in torque.spoken).lower()
     found: list[Measured] = []
     previous: Quantity | None = None
+    found.extend(_fixings(heard, index, acts))
     for q in quantities:
         q = _millilitres(heard, index, q)
         if q.factor is not None or (q.unit in ("°", "turn", "lb", "N", "kg") and spoken and q.text.lower() in spoken):
@@ -96,6 +98,26 @@ def _in_utterance(heard: Heard, index: int, acts: Sequence[Action], torques: Seq
             previous = None
             continue
         found.append(_measured(heard, index, q, _what(heard, index, rule, match, q, acts), rule.id))
+    return found
+
+
+def _fixings(heard: Heard, index: int, acts: Sequence[Action]) -> list[Measured]:
+    """ "unscrew the board, it's four screws": by how many fasteners the part is held, where no act names them."""
+    parsed = heard.parsed[index]
+    t = parsed.tagged
+    undone = [act for act in acts if act.sense in APART and not act.negated]
+    found = []
+    for verb in parsed.verbs:
+        chunk = verb.objects[0] if verb.objects else None
+        if verb.base != "be" or chunk is None or chunk.kind != "fastener" or chunk.quantity is None or chunk.new:
+            continue
+        if verb.subject is not None and verb.subject.pronoun not in ("it", "that") or t.low[verb.first - 1] == "there":
+            continue
+        before = [act for act in undone if act.place.end <= t.start[chunk.first]]
+        if before and not any(thing.head == chunk.noun for act in acts for thing in act.objects):
+            place = heard.place(index, chunk.first, chunk.last, "measure.fixings")
+            words = t.phrase(chunk.first, chunk.last)
+            found.append(Measured(place, chunk.text.lower(), float(chunk.quantity), None, None, None, words))
     return found
 
 

@@ -266,11 +266,13 @@ def _after_noun(
     if after in {"they", "we", "you", "i", "ye", "there"} and not only_verb:
         return False
     if "s" in forms and not plural_before:
+        named = f"{t.low[i - 1]} {t.low[i]}" in context.words.terms
+        if named and not only_verb and following not in ("DET", "PRON"):
+            return False  # "cable ties also have to be renewed"
         if only_verb or (
             not word_class.thing and following in {"DET", "PRON", "PREP", "PART", "ADV", "ADJ", "NUM", "END", "PUNCT"}
         ):
             return True
-        named = f"{t.low[i - 1]} {t.low[i]}" in context.words.terms
         if not named and following == "ADJ" and not context.noun_follows(t, i):
             return True  # "the head stays hot"
         return not named and (

@@ -78,3 +78,19 @@ def test_the_turn_back_after_a_tightening_value_stays_with_it(tmp_path):
     (fitted,) = [step for step in extract.draft(talk).refit if "bearing nut" in step.text]
     assert "30 N·m" in fitted.text
     assert [note.text for note in fitted.notes] == ["After tightening, back the bearing nut off a sixth of a turn."]
+
+
+def test_the_screws_that_hold_a_part_are_counted_with_it(tmp_path):
+    talk = tmp_path / "talk.txt"
+    talk.write_text(
+        "Today we take the fan out of the kiln. Unscrew the control board, it's four screws. Lift the lid off.\n"
+    )
+    assert extract.draft(talk).steps[0].text == "Unscrew the control board (screws: 4)."
+
+
+def test_a_count_in_the_next_sentence_is_that_of_the_part_before(tmp_path):
+    talk = tmp_path / "talk.txt"
+    talk.write_text(
+        "Today we take the fan out of the kiln. Pull the clips off. There are six of them. Lift the lid off.\n"
+    )
+    assert extract.draft(talk).steps[0].objects[0].quantity == 6
