@@ -15,7 +15,7 @@ from extract.procedure.told import Told
 from extract.procedure.treatments import covered, wetted_seals
 from extract.procedure.units import Unit
 from extract.speech import NoteFound, Place, RenewalFound, Understanding
-from extract.wordforms import plural_by_rule
+from extract.wordforms import plural_by_rule, word_set
 
 
 def attach(
@@ -84,6 +84,10 @@ def _take_over_treatment(unit: Unit, attached: Attached) -> None:
             return
 
 
+#: Materials that are put on a part, and never poured into the machine.
+_SMEARED = word_set(
+    "grease paste lock threadlock threadlocker locker compound sealant sealer silicone glue adhesive tape soap jelly vaseline"
+)
 #: Utterances within which a washer belongs to the fastener that came out.
 _JUST_SAID = 3
 _FINITE = re.compile(r"\b(?:is|are|has|have|was|were|shows?|goes|does|can)\b", re.IGNORECASE)
@@ -296,7 +300,7 @@ def _unit_of_material(found: RenewalFound, attached: Attached, units: Sequence[U
     if own:
         return max(own, key=lambda unit: placing.nearness(where, unit))
     fills = [unit for unit in units if unit.lead is None and unit.verb.split()[0] in ("fill", "top", "pour", "refill")]
-    if fills:
+    if fills and _is_filled_in(found, fills[-1], attached.understanding):
         return fills[-1]
     said = content(_said(attached.understanding, found.place)) - content(found.item)
     scored = [
@@ -306,6 +310,14 @@ def _unit_of_material(found: RenewalFound, attached: Attached, units: Sequence[U
     ]
     scored = [entry for entry in scored if entry[0] >= 0.15]
     return max(scored, key=lambda entry: entry[0])[1] if scored else None
+
+
+def _is_filled_in(found: RenewalFound, fill: Unit, understanding: Understanding) -> bool:
+    """A fluid that is told apart from the filling, unless the filling names its own; paste and thread lock never are."""
+    if part_name(found.item).head in _SMEARED:
+        return False
+    own = [one for one in understanding.renewals if one.kind == "consumable" and one.place.utterance == fill.utterance]
+    return found.place.utterance == fill.utterance or not own
 
 
 def _place_measures(attached: Attached, told: Told) -> None:

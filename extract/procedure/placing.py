@@ -23,6 +23,8 @@ _BEFORE, _AFTER = 45, 60
 #: Two heads with so many letters in common from the start may be one word misheard ("bush", "bushel").
 _STEM = 4
 _LEAST_RENEWAL = 0.44
+#: Score of a name from which on a part that comes off later is meant all the same.
+_SURE = 0.8
 
 
 class UnitIndex:
@@ -165,7 +167,13 @@ def unit_of_renewal(
         for unit in units
         if unit.effect in ON_PARTS - {"drained"}
     ]
-    same = [(score, unit) for score, unit in own if score >= 0.6 and name.head in unit.heads]
+    same = [
+        (score, unit)
+        for score, unit in own
+        if score >= 0.6
+        and name.head in unit.heads
+        and (score >= _SURE or unit.lead is None or unit.utterance <= utterance)
+    ]  # a bare name that comes off only later is another part
     if same:
         agreeing = max(
             same,

@@ -93,6 +93,9 @@ def treats(act: Action, used: Sequence[str]) -> bool:
         and any(tool.kind in ("fluid", "material") for tool in act.tools)
     ):
         return True
+    matter = bool(kinds) and kinds <= {"fluid", "material"}
+    if matter and act.sense == "place" and any(part_name(mention.text).head in used for mention in act.objects):
+        return True  # "on the lock screw you put thread lock"
     if act.sense in ("place", "fit") and any(
         content(mention.direction or mention.position) & _AWAY_FROM_IT for mention in act.objects
     ):

@@ -43,6 +43,7 @@ _UNDONE_BY_NAME: dict[str, tuple[Effect, ...]] = {
 _PLUGGED = word_set("plug lead cable connector machine cord")
 _STEP = 0.01
 _AGREES = 0.6
+_SURE = 0.8
 _TOGETHER = re.compile(r"\b(?:together|as one|in one go|complete)\b", re.IGNORECASE)
 
 
@@ -282,8 +283,9 @@ class _Reader:
             name = part_name(mention.text, mention.position)
             scores.append(self._named(act, name, mention, unit))
         score = max(scores, default=0.0)
-        if score <= 0:
-            return 0.0
+        early = act.place.utterance < unit.utterance and unit.lead is not None
+        if score <= 0 or early and score < _SURE:
+            return 0.0  # what comes off only later is hardly meant by half its name
         return score + fit + placing.nearness(act.place.utterance, unit) / 3
 
     def _named(self, act: Action, name: PartName, mention: Mention, unit: Unit) -> float:

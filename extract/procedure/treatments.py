@@ -53,7 +53,7 @@ def extra_treatments(
         if _noted(act, understanding):
             continue
         kind = "align" if act.sense == "adjust" else "treat"
-        entries.append((NoteEntry(kind, treatment_text(act), act.place), unit))
+        entries.append((NoteEntry(kind, treatment_text(act, unit), act.place), unit))
     return entries
 
 
@@ -121,17 +121,25 @@ def _own_step(act: Action, understanding: Understanding, ids: IdMaker, condition
     )
 
 
-def treatment_text(act: Action) -> str:
-    """The treatment written as an instruction."""
+def treatment_text(act: Action, unit: Unit) -> str:
+    """The treatment written as an instruction; a material that is put nowhere else is put on the part of the unit."""
+    way = next((mention.direction for mention in act.objects if mention.direction), None)
+    if act.sense == "place" and way is None and unit.parts and not any(one.position for one in act.objects):
+        way = f"on the {unit.parts[0].text}"
     return wording.instruction(
         act.plain or act.spoken_action,
         [wording.Thing(mention.text, mention.quantity, mention.position, _article(mention)) for mention in act.objects],
-        direction=next((mention.direction for mention in act.objects if mention.direction), None),
-        tools=[tool.text for tool in act.tools if tool.kind not in _MATTER],
-        bare_tools=[tool.text for tool in act.tools if tool.kind in _MATTER],
+        direction=way,
+        tools=[tool.text for tool in act.tools if not _is_matter(tool, act)],
+        bare_tools=[tool.text for tool in act.tools if _is_matter(tool, act)],
         manner=act.manner,
         measures=[measure(one) for one in act.measures if one.unit in _TIMES],
     )
+
+
+def _is_matter(tool: Mention, act: Action) -> bool:
+    """ "Wet it with glycerine": what is applied is a material, also where the lexicon lacks it."""
+    return tool.kind in _MATTER or act.sense == "apply" and tool.kind == "unknown" and tool.determiner is None
 
 
 def _article(mention: Mention) -> str:

@@ -149,7 +149,8 @@ class _Collector:
         """Hoses that are closed once they are disconnected are plugged; nothing is put back."""
         apart = [unit for key in keys for unit in self.live.get(key, ()) if unit.effect in ("off", "parted")]
         open_again = any(self.acts[unit.lead or 0].action.sense in ("open", "uncover", "unclip") for unit in apart)
-        if left.effect == "back" and act.action.sense == "close" and apart and not open_again:
+        ported = any(unit.heads & (LINES | _PORTS) for unit in apart)
+        if left.effect == "back" and act.action.sense == "close" and ported and not open_again:
             return replace(left, effect="covered", verb="unplug")
         return left
 
@@ -447,6 +448,8 @@ _TOOL_OR_PART = word_set(
     "socket handle key plate block pin strap bar lever hook gauge bush wheel film tape clamp clip cap plug cover bung guard "
     "blank sheet board pad"
 )
+#: Openings that are closed with a plug or a cap while the work goes on.
+_PORTS = word_set("port opening hole union connection fitting outlet inlet")
 _SPOTS = word_set(
     "back front top bottom side end rim edge left right rear way underneath middle corner inside outside face"
 )

@@ -138,3 +138,35 @@ def test_a_shaft_tapped_down_through_its_housing_is_out() -> None:
     bench = Bench()
     bench.say("Tap the shaft through.", do("tap", thing("shaft", direction="through the housing"), sense="fit"))
     assert texts(bench.draft()) == ["Fit the shaft."]
+
+
+def test_thread_lock_is_put_on_its_screw_and_never_poured_in() -> None:
+    bench = Bench()
+    bench.say("Slacken the lock screw.", do("slacken", thing("lock screw", kind="fastener")))
+    bench.say("Drain the tank.", do("drain", thing("oil", kind="fluid")))
+    bench.say(
+        "On the lock screw you put thread lock.", again("put", thing("thread lock", kind="material")),
+        renew("thread lock", kind="consumable"), role="refit_note",
+    )  # fmt: skip
+    bench.say(
+        "Fill the tank with oil.", again("fill", thing("tank")), renew("oil", kind="consumable"), role="refit_note"
+    )
+    draft = bench.draft()
+    screw = next(step for step in draft.refit if "lock screw" in step.text)
+    assert [one.text for one in screw.notes] == ["Put thread lock on the lock screw."]
+    assert [one.refit for one in draft.renewals][0] == screw.id
+
+
+def test_a_new_part_is_not_the_one_that_comes_off_only_later_under_a_shorter_name() -> None:
+    bench = Bench()
+    bench.say("Disconnect the hose.", do("disconnect", thing("hose")))
+    bench.say("The hose has a copper seal, always new.", renew("copper seal", 1), role="refit_note")
+    bench.say("Take the seal off.", do("take", thing("seal", kind="seal"), particle="off"))
+    assert texts(bench.draft()) == ["Fit the seal.", "Connect the hose with a new copper seal."]
+
+
+def test_a_rod_closed_in_the_jaws_is_not_plugged() -> None:
+    bench = Bench()
+    bench.say("Pull the rod out.", do("pull", thing("rod"), particle="out"))
+    bench.say("Close the rod in the jaws.", do("close", thing("rod", position="in the soft jaws")))
+    assert texts(bench.draft()) == ["Fit the rod."]
