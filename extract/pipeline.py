@@ -73,6 +73,10 @@ def understand(
     deaf = frozenset(
         found.utterance for found in trust if found.trust < settings.unclear_below and found.utterance not in settled
     ) | {said.index for said in utterances if roles.get(said.id) == "unclear"}
+    repeats = find_repeats(talk, utterances, lexicon)
+    loops = {again.second: again.first for again in repeats if again.kind == "loop" and again.first != again.second}
+    # An echo is as clear as what it repeats: the loop has a point of its own.
+    deaf -= {second for second, first in loops.items() if first not in deaf}
     heard = hear(talk, utterances, parser)
     phases = find_phases(heard)
     actions = find_actions(heard, phases, deaf)
@@ -91,12 +95,10 @@ def understand(
     # What is told only as a tightening value is no act of this point of the job.
     told = {found.place.utterance for found in found_roles if found.role == "torque_note"}
     # What the recogniser said twice was done once.
-    repeats = find_repeats(talk, utterances, lexicon)
-    echoes = {again.second for again in repeats if again.kind == "loop" and again.first != again.second}
     actions = tuple(
         act
         for act in actions
-        if act.place.utterance not in echoes and (act.phase == "refit" or act.place.utterance not in told)
+        if act.place.utterance not in loops and (act.phase == "refit" or act.place.utterance not in told)
     )
     notes = find_notes(heard, phases, actions, renewals, torques, deaf, found_roles)
     flags = (

@@ -38,9 +38,12 @@ def render(paper: Paper) -> bytes:
     blocks.extend(f"> **{escape(line)}**" for line in paper.status)
     if paper.fields:
         blocks.append("\n".join(f"- {name}: {escape(value)}" for name, value in paper.fields))
+    review = paper.edition == "review"
+    if review and paper.transcript:
+        blocks.append("Read with care in the transcript:")
+        blocks.append(_bullets(paper.transcript))
     if paper.open_summary:
         blocks.append(f"**{paper.open_summary}**")
-    review = paper.edition == "review"
     blocks.extend([*_cautions(paper), *_variants(paper)] if review else [*_variants(paper), *_cautions(paper)])
     if not review:
         blocks.extend(_lists(paper))

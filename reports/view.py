@@ -27,7 +27,7 @@ from reports.text import (
     time_code,
     torque_value,
 )
-from reports.view_lists import condition_views, renewal_rows, torque_row
+from reports.view_lists import condition_views, renewal_rows, torque_row, transcript_lines
 from reports.view_model import (
     CautionView,
     FlagView,
@@ -462,6 +462,7 @@ class _Builder(Context):
             running_right=" · ".join(filter(None, (running, variant_words(self.options.only)))),
             variant=variant_words(self.options.only),
             source=clean(draft.source.name),
+            transcript=transcript_lines(draft),
             duration_s=draft.source.duration_s,
             cautions=self.all_cautions(),
             no_caution=NO_CAUTION,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from extract.model import Condition, Renewal, Torque
+from extract.model import Condition, Draft, Renewal, Torque
 from reports.context import Context, amount_text, condition_label, condition_values, only_if, part_count
 from reports.text import clean, join_words, range_text, torque_value
 from reports.view_model import ConditionView, RenewalRow, TorqueRow
+
+_MOST_WARNINGS = 5
 
 
 def renewal_rows(ctx: Context, consumables: bool) -> tuple[RenewalRow, ...]:
@@ -108,3 +110,13 @@ def condition_views(ctx: Context) -> tuple[ConditionView, ...]:
             else first.model_copy(update={"steps": tuple(dict.fromkeys(first.steps + condition.steps))})
         )
     return tuple(_condition_view(ctx, c) for c in merged.values())
+
+
+def transcript_lines(draft: Draft) -> tuple[str, ...]:
+    """What could not be read of the transcript, or was read with care; the first few and how many more."""
+    lines = [
+        f"{clean(one.file)}{f', line {one.line}' if one.line else ''}: {clean(one.message)}"
+        for one in draft.source.warnings
+    ]
+    more = len(lines) - _MOST_WARNINGS
+    return (*lines[:_MOST_WARNINGS], f"and {more} more") if more > 0 else tuple(lines)

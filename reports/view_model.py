@@ -189,6 +189,7 @@ class Paper:
     running_right: str
     variant: str
     source: str
+    transcript: tuple[str, ...]
     duration_s: float | None
     cautions: tuple[CautionView, ...]
     no_caution: str

@@ -85,6 +85,8 @@ def draft(
             )
     for error in failed:
         typer.echo(f"benchtalk: {error}", err=True)
+    if failed and len(jobs) > 1:
+        typer.echo(f"{len(done)} of {len(jobs)} talks drafted.", err=True)
     if code:
         raise typer.Exit(code)
 

@@ -65,7 +65,9 @@ def choose(source: Source, name: str | None = None) -> Format:
         return fitting[0]
     if fitting[0].name != "plain":
         return fitting[0]
-    raise source.error("The format of the file is unknown.", f"Name it; known are: {_listed()}.")
+    raise source.error(
+        "The format of the file is unknown.", f"Name it with --format, if it is one of these: {_listed()}."
+    )
 
 
 def _listed() -> str:

@@ -40,7 +40,7 @@ def test_one_bad_talk_does_not_stop_the_rest(run, tmp_path):
     assert result.exit_code == 2
     assert (tmp_path / "cases" / "loader_lift_hose" / "draft.json").exists()
     assert not (tmp_path / "cases" / "empty").exists()
-    assert "empty.vtt" in result.output
+    assert "empty.vtt" in result.output and "1 of 2 talks drafted." in result.output
 
 
 def test_several_recordings_make_one_talk(run, tmp_path):

@@ -98,3 +98,16 @@ def test_a_role_set_by_the_reviewer_stands():
     after = pipeline.draft(talk, roles={draft.segments[0].id: "unclear"})
     assert after.segments[0].role == "unclear"
     assert [step.objects[0].text for step in after.steps] == ["cover"]
+
+
+def test_an_echo_of_the_recogniser_has_one_point_not_two(tmp_path):
+    lines = ["Take the guard off.", *["Slide the drum up the long spindle."] * 2, "Wipe the spindle with a rag."]
+    talk = tmp_path / "echo.jsonl"
+    cues = [
+        {"start": 3.0 * at, "end": 3.0 * at + 2.9, "text": line, "confidence": 0.2 if at == 2 else 0.95}
+        for at, line in enumerate(lines)
+    ]
+    talk.write_text("".join(f"{json.dumps(cue)}\n" for cue in cues), encoding="utf-8")
+    draft = extract.draft(talk)
+    assert [flag.code for flag in draft.flags] == ["repeated"]
+    assert sum("drum" in step.text for step in draft.steps) == 1

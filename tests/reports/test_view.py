@@ -7,6 +7,7 @@ import pytest
 from extract import model as m
 from reports import Options
 from reports.context import condition_label, skip_clause
+from reports.markdown import write
 from reports.view import measure_text, view
 
 REVIEW = Options(edition="review")
@@ -111,6 +112,15 @@ def test_a_point_stands_at_the_last_step_of_the_sentence_before_it(draft: m.Draf
     flag = draft.flags[0].model_copy(update={"segments": ("u6",), "steps": ()})
     paper = view(draft.model_copy(update={"steps": (*steps, later), "refit": (), "flags": (flag,)}), REVIEW)
     assert [bool(step.flags) for step in paper.steps()] == [False, True, False]
+
+
+def test_what_was_read_with_care_stands_in_the_review_edition_only(draft: m.Draft) -> None:
+    told = tuple(m.SourceWarning(file="talk.ttml", line=n, message=f"Break {n}.") for n in range(1, 8))
+    broken = draft.model_copy(update={"source": draft.source.model_copy(update={"warnings": told})})
+    assert view(broken, REVIEW).transcript[:1] == ("talk.ttml, line 1: Break 1.",)
+    assert view(broken, REVIEW).transcript[-1] == "and 2 more"
+    assert "Break 5." in write(broken, REVIEW)["procedure.md"].decode()
+    assert "Break" not in write(broken, Options())["procedure.md"].decode()
 
 
 def test_a_material_stands_once_at_its_step(draft: m.Draft) -> None:
