@@ -40,6 +40,7 @@ _LUBRICANTS = frozenset(
 _LOOSENS = frozenset(
     "penetrating releasing release cleaner degreaser solvent diesel paraffin kerosene water heat paint".split()
 )
+_ONESELF = frozenset("yourself yourselves myself ourselves himself herself themselves".split())
 #: Verbs of throwing that with a place only say where something is put ("chuck it on the bench").
 _THROWN = frozenset("chuck throw toss sling bung dump fling lob".split())
 _REFUSE = frozenset("bin scrap skip trash rubbish garbage dustbin dumpster waste refuse".split())
@@ -182,6 +183,8 @@ def _act(
         return None
     if verb.base == "hang" and verb.particle == "on" and not verb.objects:
         return None  # "hang on", "hang on to it": wait, keep it
+    if any(chunk.pronoun in _ONESELF for chunk in verb.objects):
+        return None  # "clip yourself to the rail": done to no part
     sense = _sense(heard, verb)
     if sense is None:
         sense = _unlisted(heard, index, verb)
@@ -286,6 +289,8 @@ def _let_go(parsed: Parsed, number: int, verb: VerbPhrase) -> VerbPhrase:
         return verb
     if following.base in ("run", "drain", "flow", "drip", "bleed", "escape", "trickle"):
         return dataclasses.replace(verb, particle="out", phrases=following.phrases, last=following.last)
+    if following.base in {"soak", "dry", "cure", "harden", "steep"}:
+        return dataclasses.replace(verb, base=following.base, phrases=following.phrases, last=following.last)
     if following.base in ("rest", "sit", "lie", "stand") and all(
         phrase.preposition in ("for", "until", "till", "over") for phrase in following.phrases
     ):

@@ -106,19 +106,38 @@ def _fixings(heard: Heard, index: int, acts: Sequence[Action]) -> list[Measured]
     parsed = heard.parsed[index]
     t = parsed.tagged
     undone = [act for act in acts if act.sense in APART and not act.negated]
-    found = []
+    told: list[Chunk] = []
     for verb in parsed.verbs:
         chunk = verb.objects[0] if verb.objects else None
         if verb.base != "be" or chunk is None or chunk.kind != "fastener" or chunk.quantity is None or chunk.new:
             continue
         if verb.subject is not None and verb.subject.pronoun not in ("it", "that") or t.low[verb.first - 1] == "there":
             continue
-        before = [act for act in undone if act.place.end <= t.start[chunk.first]]
+        told.append(chunk)
+    told.extend(chunk for chunk in parsed.chunks if _stands_between_commas(parsed, chunk))
+    found = []
+    for chunk in told:
+        before = [act for act in undone if act.place.start < t.start[chunk.first]]
         if before and not any(thing.head == chunk.noun for act in acts for thing in act.objects):
             place = heard.place(index, chunk.first, chunk.last, "measure.fixings")
             words = t.phrase(chunk.first, chunk.last)
-            found.append(Measured(place, chunk.text.lower(), float(chunk.quantity), None, None, None, words))
+            found.append(Measured(place, chunk.text.lower(), float(chunk.quantity or 0), None, None, None, words))
     return found
+
+
+def _stands_between_commas(parsed: Parsed, chunk: Chunk) -> bool:
+    """ "take the fan off, four bolts, and …": a counted fastener that nothing governs."""
+    t = parsed.tagged
+    if (
+        chunk.kind != "fastener"
+        or chunk.quantity is None
+        or chunk.new
+        or chunk.first == 0
+        or t.low[chunk.first - 1] != ","
+    ):
+        return False
+    ends = chunk.last >= len(t) or t.tag[chunk.last] == "PUNCT"
+    return ends and not any(chunk in verb.objects or chunk is verb.subject for verb in parsed.verbs)
 
 
 def _millilitres(heard: Heard, index: int, q: Quantity) -> Quantity:

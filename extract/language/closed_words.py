@@ -84,6 +84,8 @@ def _comparative(context: Context, t: Tagged, i: int, previous: str, before: str
 
 
 def _quantifier(context: Context, t: Tagged, i: int, previous: str, before: str, following: str, after: str) -> str:
+    if t.low[i] == "either" and "b" in context.words.of(after).forms and context.peek(t, i + 2) in ("DET", "PRON"):
+        return "ADV"  # "either tap the shaft out or press it out"
     if following in _NOMINAL or after == "of":
         return "DET"
     named = i + 1 < len(t.low) and (context.compound(t, i + 1) or context.words.of(after).thing)

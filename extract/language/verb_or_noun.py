@@ -203,6 +203,14 @@ def _phrasal(context: Context, word: str, particle: str) -> bool:
     return particle not in {"on", "in", "over", "through"} and sense is not None and particle in sense.particles
 
 
+def _is_let(t: Tagged, i: int) -> bool:
+    """Whether "let" and one noun phrase stand before the word."""
+    j = i - 1
+    while j >= 0 and t.tag[j] in ("NOUN", "ADJ", "NUM", "DET"):
+        j -= 1
+    return 0 <= j < i - 1 and t.low[j] == "let"
+
+
 def _moves_off(t: Tagged, i: int) -> bool:
     """Whether "off", "out" or "away" stands behind the word, at most an adverb between, and ends its clause."""
     j = i + 2 if t.low[i + 1 : i + 2] in (["right"], ["straight"], ["just"]) else i + 1
@@ -218,6 +226,15 @@ def _after_noun(
     forms = word_class.forms
     only_verb = tags == ("VERB",)
     phrase_next = following in ("DET", "PRON", "NUM")
+    if (
+        following in {"END", "PUNCT", "CONJ", "AUX"}
+        and not only_verb
+        and word_class.thing
+        and f"{t.low[i - 1]} {t.low[i]}" in context.words.terms
+    ):
+        return False  # "the pump of the generator set"
+    if "b" in forms and word_class.work and following in {"PREP", "END", "PUNCT"} and _is_let(t, i):
+        return f"{t.low[i - 1]} {t.low[i]}" not in context.words.terms  # "let the bearings soak in oil"
     if t.low[i] == "back" and after in ("off", "out") and not clause_has_verb:
         return context.peek(t, i + 2) in ("DET", "NUM")  # "for this lot back out the six screws"
     if t.tag[i - 1] == "ADV" and (("s" in forms) or ("b" in forms and only_verb)) and not clause_has_verb:

@@ -94,3 +94,11 @@ def test_a_count_in_the_next_sentence_is_that_of_the_part_before(tmp_path):
         "Today we take the fan out of the kiln. Pull the clips off. There are six of them. Lift the lid off.\n"
     )
     assert extract.draft(talk).steps[0].objects[0].quantity == 6
+
+
+def test_fasteners_between_commas_are_counted_with_the_part(tmp_path):
+    talk = tmp_path / "talk.txt"
+    talk.write_text(
+        "Today we strip the kiln. Take the fan off the hub, four bolts, and mind the fins. Lift the lid off.\n"
+    )
+    assert extract.draft(talk).steps[0].text == "Remove the fan from the hub (bolts: 4)."
