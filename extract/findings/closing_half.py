@@ -30,7 +30,8 @@ _INWARDS = word_set("in on home back through together")
 
 def with_closing_half(acts: Sequence[Action]) -> tuple[Action, ...]:
     """After the last act of taking apart, everything that follows a first act of putting back belongs to the refit."""
-    last = max((act.place.utterance for act in acts if _takes_apart(act, acts)), default=-1)
+    latest_first = sorted(acts, key=lambda act: act.place.utterance, reverse=True)
+    last = next((act.place.utterance for act in latest_first if _takes_apart(act, acts)), -1)
     behind = [act for act in acts if act.place.utterance > last and not act.negated and not act.done]
     told = [act.place.utterance for act in behind if act.phase == "refit"]
     back = [act.place.utterance for act in behind if act.phase == "work" and _puts_back(act, acts)]
@@ -99,5 +100,7 @@ def _puts_back(act: Action, acts: Sequence[Action]) -> bool:
 
 def _same(one: Mention, other: Mention) -> bool:
     """One name, in full or shortened."""
+    if one.head != other.head:
+        return False
     first, second = set(one.text.lower().split()), set(other.text.lower().split())
-    return one.head == other.head and (first <= second or second <= first)
+    return first <= second or second <= first

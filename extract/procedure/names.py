@@ -115,15 +115,15 @@ def item_key(item: str) -> str:
     return " ".join([*sorted(name.qualifiers), name.head])
 
 
-_RIVAL_WORDS = frozenset().union(*_RIVALS)
+RIVAL_WORDS = frozenset().union(*_RIVALS)
 
 
 def rivals(one: frozenset[str], other: frozenset[str]) -> bool:
     """True if a word of one name excludes a word of the other ("front" and "rear")."""
-    mine = one & _RIVAL_WORDS
+    mine = one & RIVAL_WORDS
     if not mine:
         return False
-    theirs = other & _RIVAL_WORDS
+    theirs = other & RIVAL_WORDS
     return bool(theirs) and any((mine & row) and (theirs & row) and not (mine & theirs & row) for row in _RIVALS)
 
 

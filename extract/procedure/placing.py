@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from extract.procedure.inverse import Effect
-from extract.procedure.names import PartName, agreement, content, part_name, rivals
+from extract.procedure.names import RIVAL_WORDS, PartName, agreement, content, part_name, rivals
 from extract.procedure.units import Unit
 from extract.wordforms import word_set
 
@@ -115,6 +115,8 @@ def nearness(utterance: int, unit: Unit) -> float:
 def mentioned(unit: Unit, said: frozenset[str]) -> float:
     """How plainly an utterance names a part of the unit (its head, and words before it), 0 to 1."""
     best = 0.0
+    if unit.heads.isdisjoint(said):
+        return best
     for part in unit.parts:
         name = part_name(part.text)
         if name.head in said:
@@ -186,6 +188,7 @@ def unit_of_renewal(
     at = said.lower().find(part_name(item).head)
     near = said[max(0, at - _BEFORE) : at + _AFTER] if at >= 0 else said
     rest = content(near) - content(item) - frozenset().union(*(content(other) for other in others))
+    has_rivals = bool(name.all & RIVAL_WORDS)
     best: tuple[float, int, Unit] | None = None
     for index, (score, unit) in enumerate(own):
         if unit.verb in ("run", "check", "inspect", "bleed", "pump"):
@@ -196,9 +199,9 @@ def unit_of_renewal(
         total = (
             score + mentioned(unit, rest) + 2 * nearness(utterance, unit) + _suits(name, unit) + _count(quantity, unit)
         )
-        if any(_alike(name.head, own_name.head) for own_name in unit.names):
+        if any([_alike(name.head, own_name.head) for own_name in unit.names]):
             total += 0.5
-        if rivals(name.all, frozenset().union(*(own_name.all for own_name in unit.names), frozenset())):
+        if has_rivals and rivals(name.all, frozenset().union(*[own_name.all for own_name in unit.names])):
             total -= 0.5
         if unit.lead is not None and unit.utterance > utterance:
             total -= 0.4

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -170,6 +171,9 @@ class _Writer:
     ) -> None:
         self.understanding = understanding
         self.acts = acts
+        self.acts_at: defaultdict[int, list[Act]] = defaultdict(list)
+        for act in acts:
+            self.acts_at[act.utterance].append(act)
         self.scopes = scopes
         self.conditions = {one.id: one for one in scopes.conditions}
         self.ids = ids
@@ -343,7 +347,7 @@ class _Writer:
         if doubts.is_choice(found, self.understanding.utterances[found.place.utterance].analysed):
             found = replace(found, stages=found.stages[:1])  # the other one is asked about
         units = [unit for unit in self.attached.torque_at.get(index, []) if id(unit) in self.refit_id]
-        work = torque_steps(self.understanding, index, self.acts)
+        work = torque_steps(self.understanding, index, self.acts_at)
         governed = self.scopes.ids_at(found.place)
         shared = [unit.conditions for unit in units]
         if len(shared) == 1:

@@ -125,6 +125,8 @@ def _find(met: Met, parts: Sequence[Tracked]) -> Tracked | None:
     best: tuple[float, int] | None = None
     name = met.name
     for index, part in enumerate(parts):
+        if name.all.isdisjoint(part.name.all):
+            continue
         score = max(agreement(name, part.name), agreement(name, part.first.name))
         if score < SAME or not _may_be(met, part, score):
             continue

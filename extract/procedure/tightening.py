@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from extract.model import Because, Fastener, Stage, Torque, TorqueCheck
 from extract.procedure import placing, wording
@@ -166,12 +166,12 @@ def _of_part(name: PartName, units: Sequence[Unit]) -> list[Unit]:
     return held if len(held) == 1 else []
 
 
-def torque_steps(understanding: Understanding, index: int, acts: Sequence[Act]) -> tuple[str, ...]:
-    """Steps of the work that tighten the joint where its value is told."""
+def torque_steps(understanding: Understanding, index: int, acts_at: Mapping[int, Sequence[Act]]) -> tuple[str, ...]:
+    """Steps of the work that tighten the joint where its value is told; `acts_at` are the acts by utterance."""
     found = understanding.torques[index]
     near = (found.place.utterance, found.place.utterance - 1)
     for where in near:
-        tight = [act for act in acts if act.utterance == where and act.action.sense in ("tighten", "fit", "connect")]
+        tight = [act for act in acts_at.get(where, ()) if act.action.sense in ("tighten", "fit", "connect")]
         named = [act for act in tight if any(_names(found, mention.text) for mention in act.action.objects)]
         if named:
             return tuple(act.step.id for act in named[-1:])
