@@ -13,7 +13,6 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib.resources import files
-from itertools import chain
 
 from extract.errors import LexiconError
 from extract.rule_openings import needed, openings
@@ -49,24 +48,20 @@ class Rules(tuple[Rule, ...]):
 
     def near(self, text: str, field: str = "pattern") -> list[Rule]:
         """The rules whose pattern (or further pattern `field`) may match somewhere in a lower-case text, in order."""
-        by_opening = self._by_opening(field)
-        told = [by_opening[opening] for opening in by_opening.keys() & openings(text)]
-        return [self[number] for number in sorted({*by_opening[""], *chain.from_iterable(told)})]
+        opened = openings(text)
+        return [rule for rule, needs in self._needs(field) if needs is None or not needs.isdisjoint(opened)]
 
     @cached_property
-    def _known(self) -> dict[str, dict[str, list[int]]]:
+    def _known(self) -> dict[str, list[tuple[Rule, frozenset[str] | None]]]:
         return {}
 
-    def _by_opening(self, field: str) -> dict[str, list[int]]:
-        """The numbers of the rules by what they need; under "" those that do not tell."""
+    def _needs(self, field: str) -> list[tuple[Rule, frozenset[str] | None]]:
+        """The rules that have the pattern, with the openings of which it needs one; null where it does not tell."""
         if field not in self._known:
-            found: dict[str, list[int]] = {"": []}
-            for number, rule in enumerate(self):
-                pattern = rule.pattern if field == "pattern" else rule.fields.get(field)
-                if isinstance(pattern, re.Pattern):
-                    for opening in needed(pattern.pattern) or [""]:
-                        found.setdefault(opening, []).append(number)
-            self._known[field] = found
+            patterns = [(rule, rule.pattern if field == "pattern" else rule.fields.get(field)) for rule in self]
+            self._known[field] = [
+                (rule, needed(pattern.pattern)) for rule, pattern in patterns if isinstance(pattern, re.Pattern)
+            ]
         return self._known[field]
 
 

@@ -12,7 +12,10 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections import Counter
+from inspect import isfunction
 from pathlib import Path
+from statistics import median
 
 import spacy
 
@@ -42,6 +45,10 @@ print(f"\\n{time.process_time()} {peak}", file=sys.stderr)
 """
 
 
+#: Functions of the pipeline that run the stages, or run inside them.
+_NO_STAGES = frozenset({"draft", "understand", "load", "replace"})
+
+
 def cpu(work) -> float:
     """Seconds of CPU that `work` takes."""
     start = time.process_time()
@@ -67,6 +74,31 @@ def draft(talk: Talk, lexicon=None) -> bytes:
     return json.dumps(pipeline.draft(talk, lexicon=lexicon).model_dump(mode="json")).encode()
 
 
+def shares(talks: list[Talk]) -> list[tuple[str, float]]:
+    """The share of each stage in the CPU time of the whole program, largest first; a stage calls no other one."""
+    seconds: Counter[str] = Counter()
+    stages = {name: stage for name, stage in vars(pipeline).items() if isfunction(stage) and name not in _NO_STAGES}
+
+    def timed(name: str, stage):
+        def run(*given, **named):
+            start = time.process_time()
+            try:
+                return stage(*given, **named)
+            finally:
+                seconds[name] += time.process_time() - start
+
+        return run
+
+    try:
+        for name, stage in stages.items():
+            setattr(pipeline, name, timed(name, stage))
+        whole = cpu(lambda: [draft(talk) for talk in talks])
+    finally:
+        for name, stage in stages.items():
+            setattr(pipeline, name, stage)
+    return [(name, spent / whole) for name, spent in seconds.most_common() if spent > whole / 100]
+
+
 def main() -> None:
     talks = [extract.read(path) for path in TALKS]
     words = sum(len(talk.words) for talk in talks)
@@ -83,10 +115,12 @@ def main() -> None:
         f"words {words}; tokenizer {words / tokens:,.0f}/s; whole program {words / whole:,.0f}/s; ratio {tokens / whole:.4f}"
     )
 
+    print("shares: " + ", ".join(f"{name} {share:.0%}" for name, share in shares(talks)))
+
     short, long = joined(talks, 1), joined(talks, 10)
     draft(short)
-    one, ten = cpu(lambda: draft(short)), cpu(lambda: draft(long))
-    print(f"growth, ten times the talk, per word: {ten / one / 10:.2f}")
+    ratios = [cpu(lambda: draft(long)) / cpu(lambda: draft(short)) / 10 for _ in range(3)]
+    print(f"growth, ten times the talk, per word: {median(ratios):.2f} (of three runs)")
 
     with tempfile.TemporaryDirectory() as folder:
         terms = Path(folder) / "terms.csv"
