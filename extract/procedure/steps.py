@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from bisect import insort
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -186,13 +188,16 @@ def make_acts(
         for action in actions
     ]
     same = states.same_part(states.follow(_mets(actions, told)))
+    starts_at: defaultdict[int, list[int]] = defaultdict(list)
+    for action in actions:
+        insort(starts_at[action.place.utterance], action.place.start)
     acts: list[Act] = []
     for number, (action, objects) in enumerate(zip(actions, told, strict=True), start=1):
         where = action.place.utterance
         utterance = utterances[where]
         conditions = conditions_of.get(number_of[id(chosen[number - 1])], ())
         # In the film an act lasts till the next one is told, also where it is done after that one.
-        starts = sorted(other.place.start for other in actions if other.place.utterance == where)
+        starts = starts_at[where]
         after = next((start for start in starts if start > action.place.start), None)
         step = Step(
             id=ids.make("step", utterance.text, action.spoken_action, *(mention.text for mention in action.objects)),
@@ -230,12 +235,13 @@ def measures_of(understanding: Understanding, actions: Sequence[Action]) -> list
     """The measures of each act: its own, and those of its utterance that stand after it and that no act carries."""
     found = [list(action.measures) for action in actions]
     carried = {(one.place.utterance, one.place.start) for action in understanding.actions for one in action.measures}
+    acts_at: defaultdict[int, list[int]] = defaultdict(list)
+    for index, action in enumerate(actions):
+        acts_at[action.place.utterance].append(index)
     for one in understanding.measures:
-        here = [
-            index
-            for index, action in enumerate(actions)
-            if action.place.utterance == one.place.utterance and (one.place.utterance, one.place.start) not in carried
-        ]
+        if (one.place.utterance, one.place.start) in carried:
+            continue
+        here = acts_at.get(one.place.utterance, [])
         if one.unit in _TIMES:
             # "Switch it off and let it cool for an hour": the hour is not the switching's.
             here = [index for index in here if actions[index].sense in _LASTING]
