@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from typing import cast
 
 from extract.findings.note_text import (
+    CUT_SHORT,
     FEATURES,
     PERSONS,
     about_of,
@@ -31,6 +32,7 @@ from extract.wordforms import word_set
 
 #: "The lid goes on …", "the discs go in turn about": the way in which speakers tell that a part is fitted.
 _GOES = word_set("go come sit slide slip fit")
+_POSSIBLY = frozenset({"can", "could", "may", "might"})
 #: Acts that try a machine out.
 _TRIALS = word_set("run start test try bump cycle spin turn")
 #: What nobody tries out: "run it" means neither the screw nor the padlock that was named last.
@@ -130,6 +132,8 @@ class ActNotes:
     @staticmethod
     def _goes_on(verb: VerbPhrase) -> bool:
         subject = verb.subject
+        if set(verb.aux) & _POSSIBLY:
+            return False  # "diesel can go inside the skin"
         if verb.base not in _GOES or subject is None or verb.negated or verb.opener is not None or verb.question:
             return False
         if verb.form not in ("s", "b", "g") or subject.kind == "person" or subject.pronoun == "there":
@@ -148,7 +152,8 @@ class ActNotes:
         chunk, passive, begin = self._object(index, verb, act)
         if chunk is None:
             return None
-        if begin < end and verb.particle_at == begin and passive and act is None:
+        governs = t.tag[begin + 1 : begin + 2] == ["DET"]  # "sit in the freezer"
+        if begin < end and verb.particle_at == begin and passive and act is None and not governs:
             begin += 1
         if begin >= end:
             return None
@@ -165,7 +170,7 @@ class ActNotes:
             rest = _BACK_ON.sub("", rest)
             if self._whole(index, chunk):
                 return None
-        if valued is not None and (act is None or act.sense == "tighten"):
+        if valued is not None and (act is None or act.sense == "tighten" or passive and verb.base in _GOES):
             # The value stands with the tightening values; what is left of the words may still tell how.
             rest = _BACK_ON.sub("", written(self.heard, index, begin, valued)) if begin < valued else ""
             rest = _TO.sub("", rest)
@@ -245,7 +250,7 @@ class ActNotes:
 
     def _note(self, place: Place, kind: str, text: str, about: str | None) -> NoteFound | None:
         text = impersonal(text)
-        if PERSONS.search(text) or len(text.split()) > _MOST_WORDS + 4:
+        if PERSONS.search(text) or CUT_SHORT.search(text) or len(text.split()) > _MOST_WORDS + 4:
             return None
         return NoteFound(place, kind, sentence(text), about, "refit")  # type: ignore[arg-type]
 

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import cast
 
 from extract.findings.note_text import (
+    CUT_SHORT,
     FEATURES,
     PERSONS,
     about_of,
@@ -52,7 +53,7 @@ _MEASURED = word_set(
 _HOW = frozenset({"note.rest-how", "note.rest-line"})
 _TAKEN_BACK = re.compile(r"^(?:no|naw|nah|nope|sorry|i tell a lie|i mean|wait|hang on)\b", re.IGNORECASE)
 _THAT_IS = re.compile(
-    r"^(?:that's|that is|which is|which makes|this is|it's|it is) (?=(?:about |just |only )?(?:\d|an?|half|one|two|three|four|five|six|ten|twenty|thirty)\b)"
+    r"^(?:(?:and|so|then|but) )*(?:that's|that is|which is|which makes|this is|it's|it is) (?=(?:about |just |only )?(?:\d|an?|half|one|two|three|four|five|six|ten|twenty|thirty)\b)"
 )
 _NO_SUBJECT = re.compile(r"^(?:must|has to|have to|should|shall|needs? to|is|are)\b", re.IGNORECASE)
 _REVERSE = ("phase.reverse-order",)
@@ -97,7 +98,8 @@ class Leftovers:
         verbs = {verb.at for verb in self.heard.parsed[index].verbs}
         cuts = [i for i in range(len(t)) if t.low[i] in _ENDS]
         for i in range(1, len(t) - 1):
-            if t.low[i] not in _JOINS or i - 1 in cuts or t.tag[i - 1] == "AUX":
+            number = t.tag[i - 1] == "NUM" or t.number[i - 1] is not None  # "four hundred and eighty"
+            if t.low[i] not in _JOINS or i - 1 in cuts or t.tag[i - 1] == "AUX" or number and t.low[i] == "and":
                 continue
             end = next((cut for cut in cuts if cut > i), len(t))
             if any(i < at < end for at in verbs) or t.low[i + 1] in ("nothing", "never", "not", "no"):
@@ -167,7 +169,7 @@ class Leftovers:
         if opened:
             first = next(i for i in range(first, last) if t.start[i] >= t.start[first] + opened.end())
         text = self._with_subject(index, first, impersonal(spoken_to_nobody(self.heard, index, first, last)))
-        if PERSONS.search(text) or not _LEAST_WORDS <= len(text.split()) <= _MOST_WORDS:
+        if PERSONS.search(text) or CUT_SHORT.search(text) or not _LEAST_WORDS <= len(text.split()) <= _MOST_WORDS:
             return None
         about = next(
             filter(None, (self._about(index, chunk) for chunk in parsed.chunks if first <= chunk.first < last)), None
@@ -179,6 +181,10 @@ class Leftovers:
             about = next(filter(None, (self._about(index, chunk) for chunk in reversed(before))), about)
         renewed = [one.item for one in self.renewals.get(index, ()) if one.kind != "consumable"]
         about = about or (renewed[0] if len(renewed) == 1 else None)
+        if about and text.lower().startswith("with "):
+            text = f"fit the {about} {text}"
+        elif about and re.match(r"(?:working|going|starting) ", text, re.IGNORECASE) and self._joint(index) == about:
+            text = f"tighten the {about}, {text}"
         place = Place(index, t.start[first], t.end[last - 1], "note.rest")
         return NoteFound(place, cast(str, kind), sentence(text), about, "refit")  # type: ignore[arg-type]
 

@@ -33,6 +33,8 @@ _PARTS_IN_WORDS = word_set(
     "half quarter quarters third thirds sixth eighth eighths sixteenth sixteenths thirty-second thousandth a an "
     "hundredth hundredths tenth tenths"
 )
+#: A text that ends in the middle of a phrase.
+CUT_SHORT = re.compile(r"\b(?:to|of|with|the|an?|from|for|than|against)\W*$", re.IGNORECASE)
 _WAYS = {"even": "evenly", "slow": "slowly", "gentle": "gently"}
 _SHORT = {"'s": "is", "'re": "are", "'ve": "have", "'ll": "will", "'d": "would"}
 _MACHINE = frozenset({"she", "her", "he", "him"})
@@ -244,6 +246,7 @@ def sentence(text: str) -> str:
     text = re.sub(r"\b(the \w+|it|that|there|nothing|everything)'s (?=\w)", r"\1 is ", text)
     text = re.sub(r", (?:about|around|roughly|say) [\w -]+\.?$", "", text)
     text = re.sub(r"\bnice and (even|slow|gentle)\b", lambda way: _WAYS[way.group(1)], text)
+    text = re.sub(r"(?:[\s,]+(?:to|at) [\d.]+ \S+)?[\s,]+(?:and|or|but|then)\W*$", "", text)
     text = " ".join(text.split()).strip(" ,;:.")
     return f"{text[:1].upper()}{text[1:]}." if text else ""
 

@@ -187,7 +187,7 @@ def _place_note(
         top = max((score for score, _ in scored), default=0.0)
         if top >= 0.6:
             chosen = [unit for score, unit in scored if score >= top - 0.01]
-            chosen = _tensioner(found, units) or chosen
+            chosen = _tensioner(found, units) or [unit for unit in chosen if unit.lead is not None] or chosen
             if len(chosen) > 1 and found.kind != "align" and _EVERY.search(found.text):
                 for unit in chosen:  # "all the seals", "both springs"
                     attached.notes_at.setdefault(id(unit), []).append(entry)

@@ -93,8 +93,11 @@ def treats(act: Action, used: Sequence[str]) -> bool:
         and any(tool.kind in ("fluid", "material") for tool in act.tools)
     ):
         return True
-    matter = bool(kinds) and kinds <= {"fluid", "material"}
-    if matter and act.sense == "place" and any(part_name(mention.text).head in used for mention in act.objects):
+    if (
+        all(mention.kind == "material" for mention in act.objects)
+        and act.sense == "place"
+        and any(part_name(mention.text).head in used for mention in act.objects)
+    ):
         return True  # "on the lock screw you put thread lock"
     if act.sense in ("place", "fit") and any(
         content(mention.direction or mention.position) & _AWAY_FROM_IT for mention in act.objects
@@ -181,7 +184,8 @@ def spoken_time(word: str, clause: str, before: str, participle: Callable[[str],
     clause = _TRAILS.split(plain_words(clause))[0].strip(" .,;")
     if _MAIN_CLAUSE.search(clause):
         return ""  # "After the filling the set shall run": the time ended where the sentence began.
-    found = _YOU_DO.match(clause)
+    clause = re.sub(r"[\s,]+(?:and|or|so|then)$", "", clause)
+    found = None if _YOU_HAVE.match(clause) else _YOU_DO.match(clause)
     only = "only " if re.search(r"\bonly\s*$", before) else ""
     if found:
         part = re.sub(r"^(?:your|that|its)\b", "the", found.group(2))

@@ -199,9 +199,11 @@ class _Reader:
         clause = re.split(r"[.;,]| (?:and|then|until|till) ", self.said(act)[act.place.start :])[0].strip()
         if unit is None or not unit.parts or PERSONAL.search(clause):
             return False
-        clause = re.sub(r"\b(?:it|them|that|those)\b", f"the {unit.parts[0].text}", clause, count=1)
+        particle = act.particle or "off"
+        far = clause.lower().rpartition(f" {particle.split()[-1]} ")[2]
         if self._amount(clause):
-            self.told.remarks.append((act.place, unit, "handle", f"After tightening, {clause}"))
+            text = f"After tightening, {act.verb} the {unit.parts[0].text} {particle} {far}"
+            self.told.remarks.append((act.place, unit, "handle", text))
         self.told.touched.setdefault(where, []).append(unit)
         return True
 

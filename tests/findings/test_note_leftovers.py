@@ -72,3 +72,18 @@ def test_of_chatter_only_the_way_of_tightening_is_kept() -> None:
 def test_what_is_said_of_the_subject_before_keeps_it() -> None:
     texts = [text for _, text, _ in told("The float shuts the valve and needs to hang ten millimetres below the lid.")]
     assert texts == ["The float needs to hang 10 mm below the lid."]
+
+
+def test_what_a_part_goes_on_with_is_told_with_the_part() -> None:
+    texts = [text for _, text, _ in told("The key first, then the wheel, with a two millimetre gap to the housing.")]
+    assert texts == ["Fit the wheel with a 2 mm gap to the housing."]
+
+
+def test_the_way_round_a_row_of_screws_is_told_with_the_screws() -> None:
+    texts = [text for _, text, _ in told("All six screws get nine newton metres, working across.")]
+    assert texts == ["Tighten the screws, working across."]
+
+
+def test_a_number_is_never_cut_at_its_and() -> None:
+    texts = [text for _, text, _ in told("The lid wants a gap of one hundred and twelve millimetres when it shuts.")]
+    assert len(texts) == 1 and "112 mm" in texts[0]

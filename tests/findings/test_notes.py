@@ -185,3 +185,12 @@ def test_what_to_do_if_it_still_leaks_is_a_check() -> None:
 
 def test_what_a_look_is_for_is_told() -> None:
     assert "Feel the housing for heat." in texts("Feel the housing for heat.")
+
+
+def test_what_can_go_somewhere_is_not_fitted_there() -> None:
+    assert texts("Hot oil can go straight through the glove.") == []
+
+
+def test_a_value_at_the_end_takes_its_and_with_it() -> None:
+    found = texts("The screws of the cap are tightened evenly in two stages, to six newton metres and then to fourteen.")
+    assert found == ["Tighten the screws of the cap evenly in two stages."]

@@ -170,3 +170,16 @@ def test_a_rod_closed_in_the_jaws_is_not_plugged() -> None:
     bench.say("Pull the rod out.", do("pull", thing("rod"), particle="out"))
     bench.say("Close the rod in the jaws.", do("close", thing("rod", position="in the soft jaws")))
     assert texts(bench.draft()) == ["Fit the rod."]
+
+
+def test_a_nut_turned_back_after_it_was_run_down_is_a_note_at_its_step() -> None:
+    bench = Bench()
+    bench.say("Undo the spindle nut.", do("undo", thing("spindle nut", kind="fastener")))
+    bench.say(
+        "The nut is run down, then it's turned back a quarter.",
+        again("run", thing("spindle nut", kind="fastener"), particle="down", sense="fit", plain="screw in"),
+        again("turn", thing("spindle nut", kind="fastener", pronoun="it"), particle="back", sense="turn"),
+        role="refit_note",
+    )
+    (step,) = bench.draft().refit
+    assert [one.text for one in step.notes] == ["After tightening, turn the spindle nut back a quarter."]
