@@ -6,13 +6,23 @@ import re
 
 from extract.language.heard import Heard
 from extract.language.named import governed, last_named, stands_in, thing, with_of_chain
+from extract.language.numbers import read_number
 from extract.language.phrases import Chunk
 from extract.language.quantities import Quantity
+from extract.number_words import BELOW_TWENTY
 from extract.rules import Rule, select_rules
 from extract.speech import Mention
 
 #: Thread sizes as they are written ("M8", "3/8-24").
 SIZE = re.compile(r"\b(?:m\d+(?:[x.]\d+(?:\.\d+)?)*|\d+/\d+-\d+|\d+/\d+)\b", re.IGNORECASE)
+#: Metric sizes as recognisers write what is said ("m ten"); not the end of "I'm".
+_SAID_SIZE = re.compile(
+    rf"(?<!['’])\bm[ -]?(?P<number>\d+|{'|'.join(BELOW_TWENTY[3:])}|twenty(?:[ -](?:two|four|seven))?)\b", re.IGNORECASE
+)
+#: What tells the size behind the name: "the cover bolts are M10", "the cover bolts, they're m ten".
+_IS = re.compile(
+    r",?(?: (?:which|they|these|those|it|that))?(?: are| is|['’]re|['’]s)(?: all| an?)? (?=m)", re.IGNORECASE
+)
 #: How many utterances back a tightening goes on.
 REACH = 2
 #: Nouns of a noun phrase that never is the joint.
@@ -39,6 +49,21 @@ _SCREWED = frozenset({
     "flange", "cover", "ring", "holder", "bush", "joint", "clamp", "clip", "connector", "filter", "valve", "nozzle", "injector",
     "bracket", "knob", "lever", "handle", "lid", "ferrule", "tap",
 })  # fmt: skip
+
+
+def thread_size(text: str, first: int, last: int) -> str | None:
+    """The size of a joint named at `first` to `last` of `text`: in or right before its name, or told of it behind."""
+    before = text[max(0, first - 16) : last]
+    told = _IS.match(text, last)
+    for words in (before, text[told.end() : told.end() + 16] if told else ""):
+        written = SIZE.search(words) if words is before else SIZE.match(words)
+        if written:
+            return written.group().upper()
+        said = _SAID_SIZE.search(words) if words is before else _SAID_SIZE.match(words)
+        number = read_number(said["number"].lower().split()) if said else None
+        if number is not None:
+            return f"M{number.value:g}"
+    return None
 
 
 def joint_behind(heard: Heard, index: int, last: int, quantities: list[Quantity]) -> Chunk | None:

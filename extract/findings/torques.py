@@ -21,6 +21,7 @@ from extract.findings.joints import (
     joint_name,
     same_document,
     same_joint,
+    thread_size,
 )
 from extract.language.clauses import Parsed
 from extract.language.heard import Heard
@@ -465,15 +466,13 @@ def _found(
         joint, head, scope = "all joints", "joint", "all"
     order = next((match.group("order").strip() for _, match in hits.get("order", ())), None)
     text = heard.utterances[index].analysed
-    near = (
-        text[max(0, mention.place.start - 16) : mention.place.end]
-        if mention and mention.place.utterance == index
-        else ""
-    )
-    size = SIZE.search(joint) or SIZE.search(mention.size or near if mention else "")
+    written = SIZE.search(joint) or SIZE.search(mention.size or "" if mention else "")
+    size = written.group().upper() if written else None
+    if size is None and mention and mention.place.utterance == index:
+        size = thread_size(text, mention.place.start, mention.place.end)
     grade = _GRADE.search(text)
     return TorqueFound(
-        heard.place(index, *span), joint, head, stages, spoken, size.group().upper() if size else None,
+        heard.place(index, *span), joint, head, stages, spoken, size,
         (grade.group(1) or grade.group(2)) if grade else None, order, reference, scope,
     )  # fmt: skip
 
