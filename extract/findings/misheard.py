@@ -12,7 +12,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from extract.findings import wordstats as ws
-from extract.findings.readings import Guess, guesses, same_word
+from extract.findings.alike import same_word
+from extract.findings.readings import Guess, guesses
 from extract.lexicon import Lexicon
 from extract.model import Suggestion, Talk
 from extract.speech import FlagFound, Place, TrustFound, Utterance

@@ -10,35 +10,35 @@ from __future__ import annotations
 
 import itertools
 import math
-import re
 import tomllib
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cache, lru_cache
+from functools import cache
 from importlib.resources import files
 
 from extract.findings import sounds
 from extract.findings import wordstats as ws
-from extract.findings.trust import THINGS, confidences, presenting_words, strangeness, trade_words
+from extract.findings.alike import fame_of, is_thing, joined, partner_sounds, same_word, term_sounds
+from extract.findings.trust import confidences, presenting_words, strangeness, trade_words
 from extract.lexicon import Lexicon
 from extract.model import Talk
 from extract.speech import Utterance
 
-#: Sound distance up to which a term is looked at.
-_NEAR = 0.36
+#: Sound distance up to which a term is looked at, and how many are.
+_NEAR, _SHORTLIST = 0.4, 10
+#: Pair scores (natural logarithm against chance) under which two words do not go together, and are no usual pair.
+_STRANGERS, _UNUSUAL = -0.2, 0.2
+#: Closed-class words that a recogniser makes of the weak syllables of a word.
+_WEAK = frozenset("a an and at are for her i in is it of off on or the to we".split())
 #: Sound distance up to which a term is looked at because its neighbours ask for it.
-_ASKED = 0.3
+_ASKED = 0.36
 #: The same for a word that would be at home here in itself.
 _ASKED_SURELY = 0.22
 #: How much a reading can usually add to what speaks against the words themselves (log odds).
 _HOPE = 1.5
-_INFLECTIONS = frozenset(
-    ("", "s", "es", "d", "ed", "ing", "r", "er", "e", "y", "ly", "ies", "ied", "n", "en", "ting", "ning")
-)
 BEFORE_VERB = frozenset({"joiner", "adverb", "pronoun", "modal", "yes", "linker", "negative", "short"})
 _PARTICLES = frozenset({"off", "out", "up", "down", "away", "back", "over", "in", "on"})
-_DIGIT = re.compile(r"\d")
 _DETERMINERS = frozenset({"article", "owner", "pointer", "number", "all"})
 
 
@@ -78,40 +78,6 @@ class _Talk:
     things: sounds.SoundIndex = field(default_factory=lambda: sounds.SoundIndex(()))
 
 
-@lru_cache(maxsize=4)
-def _index(lexicon: Lexicon) -> sounds.SoundIndex:
-    """Things of the workshop and work verbs by their sound; sizes and other names with digits are never guessed."""
-    terms = lexicon.term_forms().items()
-    forms = [form for form, term in terms if term.kind in THINGS and len(form) > 2 and not _DIGIT.search(form)]
-    verbs = [form for form in lexicon.verb_forms if len(form) > 3]
-    return sounds.SoundIndex([*forms, *verbs])
-
-
-@lru_cache(maxsize=4)
-def _partners(lexicon: Lexicon) -> tuple[dict[str, set[str]], dict[str, set[str]]]:
-    """For two-word terms: the first words that go with a second one, and the other way round."""
-    before: dict[str, set[str]] = defaultdict(set)
-    after: dict[str, set[str]] = defaultdict(set)
-    for form, term in lexicon.term_forms().items():
-        parts = form.replace("-", " ").split()
-        if term.kind in THINGS and len(parts) == 2:
-            before[parts[1]].add(parts[0])
-            after[parts[0]].add(parts[1])
-    return before, after
-
-
-@lru_cache(maxsize=4096)
-def _partner_sounds(lexicon: Lexicon, word: str, side: int) -> sounds.SoundIndex:
-    """The words that stand before (`side` 0) or after (1) a word in two-word terms, by their sound."""
-    return sounds.SoundIndex(sorted(_partners(lexicon)[side].get(word, ())))
-
-
-@lru_cache(maxsize=4)
-def _fame(lexicon: Lexicon) -> Counter[str]:
-    """In how many terms each word stands: how ordinary it is in the trade."""
-    return Counter(word for term in lexicon.terms for word in set(term.term.replace("-", " ").split()))
-
-
 @cache
 def _weights() -> dict[str, dict[str, float]]:
     return tomllib.loads((files("lexicons") / "misheard_weights.toml").read_text("utf-8"))
@@ -128,7 +94,7 @@ def guesses(
         if utterance.index not in skipped
         for place in _places(at, utterance.index, known)
     ]
-    near = _index(lexicon).nearest_of_all([p.sound for p in places], _NEAR, 8)
+    near = term_sounds(lexicon).nearest_of_all([p.sound for p in places], _NEAR, _SHORTLIST)
     named = known.things.nearest_of_all([p.sound for p in places], _NEAR, 4)
     found = []
     for place, *alike in zip(places, near, named, strict=True):
@@ -151,13 +117,8 @@ def _know(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon, skipped
                 known.before[two.word].add(one.word)
                 known.after[one.word].add(two.word)
     named = (w for w, count in known.spread.items() if count > 1 or w not in ws.function_words())
-    known.things = sounds.SoundIndex(w for w in sorted(named) if _is_thing(w, lexicon) and len(w) > 3)
+    known.things = sounds.SoundIndex(w for w in sorted(named) if is_thing(w, lexicon) and len(w) > 2)
     return known
-
-
-def _is_thing(phrase: str, lexicon: Lexicon) -> bool:
-    term = lexicon.term(phrase)
-    return term is not None and term.kind in THINGS
 
 
 def _of_tokens(talk: Talk, utterance: Utterance, found: list[ws.Token]) -> list[float | None]:
@@ -186,30 +147,36 @@ def _places(at: int, index: int, known: _Talk) -> Iterator[_Place]:
     words = [t.word for t in known.words[at]]
     heard = known.confidence[at]
     odd = [_oddness(w, known) for w in words]
-    open_ = [_is_open(i, words, odd, heard, known) for i in range(len(words))]
-    if not any(open_):
-        return
+    bounds = [ws.START, *words, ws.END]
+    scores = [_pair(a, b) for a, b in zip(bounds, bounds[1:], strict=False)]
+    open_ = [_is_open(i, words, odd, scores, heard, known) for i in range(len(words))]
     for first in range(len(words)):
         for last in range(first + 1, min(len(words), first + 3) + 1):
-            if not _worth_a_look(first, last, words, open_, known):
+            if not _worth_a_look(first, last, words, open_, scores, heard, known):
                 continue
             place = _place(index, first, last, words, odd, heard, known)
             place.features["below"] = known.below[at]
             # The search is dear; most words would not be questioned whatever sounds like them.
-            if place.asked or _sum(place.model, place.features) + _HOPE >= 0:
+            if place.asked or place.pieces or _sum(place.model, place.features) + _HOPE >= 0:
                 yield place
 
 
 def _read(place: _Place, near: dict[str, float], known: _Talk) -> Iterator[Guess]:
     """What the words of a place may stand for, of the terms `near` in sound and those that the neighbours ask for."""
     new = {term: apart for term, apart in near.items() if not same_word(term, place.written, known.lexicon)}
-    alike = sorted((new | place.asked).items(), key=lambda pair: (pair[1], pair[0]))[:12]
-    readings = [(term, place.features | _reading(place, term, apart, known)) for term, apart in alike]
+    alike = sorted((new | place.asked | place.pieces).items(), key=lambda pair: (pair[1], pair[0]))[:14]
+    readings = [
+        (term, place.features | _reading(place, term, apart, known) | {"behind": math.log1p(behind)})
+        for behind, (term, apart) in enumerate(alike)
+    ]
     # A verb is no reading where a thing is named, if there is any other.
     readings = [r for r in readings if not (r[1]["astray"] and r[1]["was_noun"])] or readings
     if not readings:
         return
     ranks = [_sum("rank", features) for _, features in readings]
+    lead = 1.0 / sum(math.exp(rank - max(ranks)) for rank in ranks)
+    for _, features in readings:
+        features["lead"] = lead
     best = max(range(len(ranks)), key=lambda i: (ranks[i], readings[i][0]))
     chance = 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, _sum(place.model, readings[best][1])))))
     for (term, features), rank in zip(readings, ranks, strict=True):
@@ -231,11 +198,15 @@ def _oddness(word: str, known: _Talk) -> float:
     return (0.5 if belongs else 1.0) * strangeness(word, known.trade, known.lexicon)
 
 
-def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | None], known: _Talk) -> bool:
+def _is_open(
+    at: int, words: list[str], odd: list[float], scores: list[float], heard: list[float | None], known: _Talk
+) -> bool:
     """True for a word that may not be what was said: a stranger in no good company, or one that was hardly heard."""
     word = words[at]
-    if word in ws.function_words() or ws.is_number(word) or len(word) < 3:
+    if ws.is_number(word) or len(word) < 3:
         return False
+    if word in ws.function_words():
+        return _stands_for_a_noun(at, words)
     confidence = heard[at]
     if confidence is not None and confidence < 0.5 * known.usual:
         return True
@@ -243,7 +214,7 @@ def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | No
         return True
     if odd[at] < 0.5:
         return False
-    if odd[at] > 0.55 and _company(words, at, at + 1) < 1.2:
+    if odd[at] > 0.55 and min(scores[at], scores[at + 1]) < 1.2:
         return True
     # A word in good company may still stand for a thing that the talk names: "bolt the camera to the pump".
     return bool(_governor(words, at, known.lexicon)) and any(
@@ -251,10 +222,19 @@ def _is_open(at: int, words: list[str], odd: list[float], heard: list[float | No
     )
 
 
+def _stands_for_a_noun(at: int, words: list[str]) -> bool:
+    """True for a closed-class word where none can stand: "the not is tight"."""
+    kind = ws.function_words().get
+    if not at or kind(words[at - 1]) not in ("article", "owner") or kind(words[at]) in (*_DETERMINERS, "adverb"):
+        return False
+    right = words[at + 1] if at + 1 < len(words) else ws.END
+    return right == ws.END or bool(kind(right))
+
+
 def _is_asked_for(at: int, words: list[str], known: _Talk) -> bool:
     """True where a like-sounding word would make a two-word term with a neighbour, and this one makes none."""
     lexicon, word = known.lexicon, words[at]
-    if word in lexicon.modifiers or _is_thing(word, lexicon):
+    if word in lexicon.modifiers or is_thing(word, lexicon):
         return False
     found = False
     for other, side in ((at + 1, 0), (at - 1, 1)):
@@ -263,27 +243,39 @@ def _is_asked_for(at: int, words: list[str], known: _Talk) -> bool:
         pair = (word, words[other]) if side == 0 else (words[other], word)
         if lexicon.term(" ".join(pair)):
             return False
-        near = _partner_sounds(lexicon, words[other], side).nearest(word, cutoff=_ASKED_SURELY, limit=2)
+        near = partner_sounds(lexicon, words[other], side).nearest(word, cutoff=_ASKED_SURELY, limit=2)
         found = found or any(not same_word(term, word, lexicon) for term, _ in near)
     return found
 
 
-def _company(words: list[str], first: int, last: int) -> float:
-    """How well words go with both neighbours: the lower pair score of the two."""
-    left = words[first - 1] if first else ws.START
-    right = words[last] if last < len(words) else ws.END
-    return min(_pair(left, words[first]), _pair(words[last - 1], right))
-
-
-def _worth_a_look(first: int, last: int, words: list[str], open_: list[bool], known: _Talk) -> bool:
+def _worth_a_look(
+    first: int, last: int, words: list[str], open_: list[bool], scores: list[float],
+    heard: list[float | None], known: _Talk,
+) -> bool:  # fmt: skip
     if last == first + 1:
         return open_[first]
-    window = words[first:last]
-    if sum(open_[first:last]) < last - first - 1 or sum(map(len, window)) > 16:
+    window, function = words[first:last], ws.function_words()
+    closed = [w in function for w in window]
+    if any(is_closed and w not in _WEAK for w, is_closed in zip(window, closed, strict=True)) or all(closed):
         return False
-    if any(ws.is_number(w) or w in ws.function_words() for w in window):
+    if sum(map(len, window)) > 16 or any(w[0].isdigit() for w in window):
         return False
-    return not any(known.lexicon.term(f"{a} {b}") for a, b in zip(window, window[1:], strict=False))
+    looked_at = not any(closed) and sum(open_[first:last]) >= last - first - 1
+    # A word in pieces holds a weak one between two others.
+    in_pieces = (len(window) == 2 or closed[1]) and _is_doubtful(first, last, scores, heard, known)
+    if not looked_at and not in_pieces:
+        return False
+    if any(known.lexicon.term(f"{a} {b}") for a, b in zip(window, window[1:], strict=False)):
+        return False
+    return looked_at or bool(joined(" ".join(window), known.lexicon))
+
+
+def _is_doubtful(first: int, last: int, scores: list[float], heard: list[float | None], known: _Talk) -> bool:
+    """True for words that the recogniser was not sure of, or that do not go with their neighbours."""
+    values = [value for value in heard[first:last] if value is not None]
+    if values:
+        return min(values) < 0.75 * known.usual
+    return min(scores[first : last + 1]) < _STRANGERS or max(scores[first + 1 : last]) < _UNUSUAL
 
 
 def _asked(written: str, sound: str, left: str, right: str, known: _Talk) -> dict[str, float]:
@@ -292,30 +284,17 @@ def _asked(written: str, sound: str, left: str, right: str, known: _Talk) -> dic
     for other, side, talk in ((right, 0, known.before), (left, 1, known.after)):
         if other in ws.function_words() or other in (ws.START, ws.END):
             continue
-        near = _partner_sounds(known.lexicon, other, side).nearest(written, cutoff=_ASKED, limit=4)
-        said = ((term, sounds.distance(sound, sounds.pronounce(term))) for term in talk.get(other, ()))
+        near = partner_sounds(known.lexicon, other, side).nearest(written, cutoff=_ASKED, limit=4)
+        said = (
+            (term, sounds.distance(sound, sounds.pronounce(term)))
+            for term in talk.get(other, ())
+            # Of two strangers in the same place one is as good as the other.
+            if term in known.trade or known.spread[term] > known.spread[written]
+        )
         for term, apart in (*near, *said):
             if apart <= _ASKED and not ws.is_number(term) and not same_word(term, written, known.lexicon):
                 found[term] = apart
     return found
-
-
-def same_word(term: str, written: str, lexicon: Lexicon) -> bool:
-    """True for another spelling or inflection of the written words."""
-    a, b = term.replace("-", "").replace(" ", ""), written.replace(" ", "")
-    if (
-        a == b
-        or _shares_end(term.split(), written.split())
-        or (lexicon.term(term) is not None and lexicon.term(term) is lexicon.term(written))
-    ):
-        return True
-    same = next((i for i, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
-    return same >= 3 and {a[same:], b[same:]} <= _INFLECTIONS
-
-
-def _shares_end(new: list[str], old: list[str]) -> bool:
-    """True where only some of the words would change: the search for those alone finds that reading too."""
-    return new[0] == old[0] or new[-1].rstrip("s") == old[-1].rstrip("s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,6 +309,7 @@ class _Place:
     written: str
     sound: str
     asked: dict[str, float]
+    pieces: dict[str, float]
     left: str
     right: str
     governor: str
@@ -376,14 +356,16 @@ def _place(
         "beside": float(_is_thing_word(left, known) or _is_thing_word(right, known)),
         "words": float(len(window) - 1),
         "cover": sum(odd[first:last]),
+        "weak": float(any(w in function for w in window)),
     }
     written = " ".join(window)
     sound = sounds.pronounce(written)
     score = sum(scores) / len(scores)
     model = "flag_heard" if heard[first] is not None else "flag_words"
     asked = _asked(written, sound, left, right, known)
+    pieces = joined(written, lexicon) if len(window) > 1 else {}
     return _Place(
-        index, first, last, model, window, written, sound, asked, left, right, governor, takes_verb, score, is_phrase,
+        index, first, last, model, window, written, sound, asked, pieces, left, right, governor, takes_verb, score, is_phrase,
         features,
     )  # fmt: skip
 
@@ -395,10 +377,10 @@ def _reading(place: _Place, term: str, apart: float, known: _Talk) -> dict[str, 
     pairs = [place.left, *new, place.right]
     scores = [_pair(a, b) for a, b in zip(pairs, pairs[1:], strict=False)]
     count = len(sounds.pronounce(term))
-    is_thing = _is_thing(term, lexicon)
+    thing = is_thing(term, lexicon)
     is_phrase = _is_term(place.left, new, place.right, known, True)
-    only_verb = not is_thing and term in lexicon.verb_forms
-    fame = math.log1p(min(_fame(lexicon)[lexicon.singular(w)] for w in new)) if is_thing else 1.5
+    only_verb = not thing and term in lexicon.verb_forms
+    fame = fame_of(term, lexicon)
     close = max(0.0, _NEAR - apart) * 5
     return {
         "gain": max(-3.0, min(3.0, sum(scores) / len(scores) - place.score)),
@@ -406,14 +388,21 @@ def _reading(place: _Place, term: str, apart: float, known: _Talk) -> dict[str, 
         "sounds": min(10, count) / 2,
         "phrase": float(is_phrase and not place.is_phrase) * close,
         "said": math.log1p(min(known.spread[w] for w in new)) * close,
-        "object": float(place.governor == "work" and is_thing),
-        "of_verb": float(place.governor == "verb" and is_thing),
-        "place": float(place.governor == "preposition" and is_thing),
-        "subject": float(place.governor == "start" and is_thing),
+        "object": float(place.governor == "work" and thing),
+        "of_verb": float(place.governor == "verb" and thing),
+        "place": float(place.governor == "preposition" and thing),
+        "subject": float(place.governor == "start" and thing),
         "verb": float(place.takes_verb and only_verb),
         "split": float(len(new) != len(place.words)),
-        "joined": float(len(place.words) > 1) * max(0.0, 0.22 - apart) * count,
+        "joined": float(len(place.words) > 1) * max(0.0, 0.3 - apart) * count,
+        "whole": float(term in place.pieces),
+        "exact": float(term in place.pieces) * max(0.0, 0.15 - apart) * count,
+        "pieces": float(term in place.pieces) * math.log1p(min(known.spread[w] for w in new)),
+        "strong": max(0.0, 0.3 - apart) * count,
         "fame": fame,
+        "known": max(0.0, min(ws.zipf(w) for w in new) - 3.0),
+        "modifier": float(not thing and not only_verb),
+        "modifies": float(not thing and not only_verb and _is_thing_word(place.right, known)),
         "near_fame": close * fame,
         "astray": float(only_verb and not place.takes_verb and not is_phrase),
     }
@@ -424,7 +413,7 @@ def _does(left: str, lexicon: Lexicon) -> bool:
     kind = ws.function_words().get(left, "")
     if kind:
         return kind in ("pronoun", "modal", "short", "adverb", "negative", "do", "asker") or left == "to"
-    return left != ws.START and _is_thing(left, lexicon)
+    return left != ws.START and is_thing(left, lexicon)
 
 
 def _pair(a: str, b: str) -> float:
@@ -443,7 +432,7 @@ def _is_term(left: str, words: list[str], right: str, known: _Talk, in_talk: boo
 
 
 def _is_thing_word(word: str, known: _Talk) -> bool:
-    return _is_thing(word, known.lexicon) and ws.zipf(word) < 5.3
+    return is_thing(word, known.lexicon) and ws.zipf(word) < 5.3
 
 
 def _governor(words: list[str], first: int, lexicon: Lexicon) -> str:

@@ -8,8 +8,9 @@ lacks are read by the rules of `lexicons/letters_to_sounds.csv`.
 from __future__ import annotations
 
 import csv
+import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 from importlib.resources import files
 
@@ -51,17 +52,21 @@ _NEAR_MANNERS = {
 #: What it costs to lose or gain a sound: weak ones little.
 _LOSS = {"@": 0.35, "I": 0.5, "h": 0.4, "r": 0.4, "R": 0.5, "l": 0.6, "w": 0.5, "j": 0.4, "t": 0.5, "d": 0.5, "n": 0.65,
          "s": 0.65, "z": 0.6, "k": 0.7, "p": 0.7, "b": 0.7}  # fmt: skip
+#: Stands for no sound in the table of confusions.
+NOTHING = "-"
+#: How fast the chance of a confusion falls with unlikeness, and how many observations a sound that expectation is worth.
+_STEEP, _TRUSTED = 4.0, 40
 #: Coarse letters for a first choice: sounds that are often confused share one.
 _COARSE = str.maketrans(
     {**dict.fromkeys("pb", "p"), **dict.fromkeys("tdDT", "t"), **dict.fromkeys("kg", "k"), **dict.fromkeys("CJSZ", "C"),
-     **dict.fromkeys("fv", "f"), **dict.fromkeys("sz", "s"), **dict.fromkeys("mnG", "n"), **dict.fromkeys("lr", "l"), **dict.fromkeys("iIeE", "i"),
-     **dict.fromkeys("aAVcYW@R", "a"), **dict.fromkeys("oOUu", "u")}
+     **dict.fromkeys("fv", "f"), **dict.fromkeys("sz", "s"), **dict.fromkeys("mnG", "n"), **dict.fromkeys("lr", "l"), **dict.fromkeys("iIeE@", "i"),
+     **dict.fromkeys("aAVcYWR", "a"), **dict.fromkeys("oOUu", "u")}
 )  # fmt: skip
 
 #: How many answers are kept: enough for a talk, and no growth over a thousand of them.
 _REMEMBERED = 20_000
-#: How many candidates the first, coarse choice wants, and how many of equal rank it keeps at most.
-_ROUGH, _MOST = 16, 48
+#: How many candidates the first, coarse choice wants, and how many it keeps at most.
+_ROUGH, _MOST = 150, 400
 
 
 @cache
@@ -125,7 +130,7 @@ def _by_letters(word: str) -> str:
 
 @cache
 def swap_cost(one: str, other: str) -> float:
-    """Cost of hearing one sound as another: 0 for the same, about 1 for unrelated ones."""
+    """How unlike two sounds are by the way they are made: 0 for the same, about 1 for unrelated ones."""
     if one == other:
         return 0.0
     if one in _VOWEL_AT and other in _VOWEL_AT:
@@ -140,63 +145,102 @@ def swap_cost(one: str, other: str) -> float:
     return 1.1
 
 
-def loss_cost(sound: str) -> float:
-    """Cost of not hearing a sound, or of hearing one that is not there."""
-    return _LOSS.get(sound, 0.8)
+def confusion_costs(counts: Mapping[tuple[str, str], int]) -> dict[tuple[str, str], float]:
+    """Cost of writing a sound (second of the pair) for one that was said (first); `NOTHING` for a sound lost or added.
+
+    `counts` holds how often each was seen in words that were misheard. They are weighed against what the way in which
+    sounds are made lets expect (`_TRUSTED` observations a sound): the cost is the logarithm of how much rarer it is
+    than hearing the sound rightly.
+    """
+    sounds = (*_VOWEL_AT, *_CONSONANT_AT)
+    costs = {}
+    for said in sounds:
+        expected = {written: math.exp(-_STEEP * swap_cost(said, written)) for written in sounds}
+        expected[NOTHING] = math.exp(-_STEEP * _LOSS.get(said, 0.8))
+        total, seen = sum(expected.values()), sum(counts.get((said, written), 0) for written in expected)
+        share = {w: (counts.get((said, w), 0) + _TRUSTED * e / total) / (seen + _TRUSTED) for w, e in expected.items()}
+        for written, part in share.items():
+            costs[said, written] = min(1.3, max(0.08, -math.log(part / share[said]) / _STEEP))
+        costs[said, said] = 0.0
+    added = {written: math.exp(-_STEEP * _LOSS.get(written, 0.8)) for written in sounds}
+    seen, total = sum(counts.get((NOTHING, written), 0) for written in sounds), sum(added.values())
+    for written, part in added.items():
+        oftener = (counts.get((NOTHING, written), 0) + 4) / (seen * part / total + 4)
+        costs[NOTHING, written] = min(1.2, max(0.15, _LOSS.get(written, 0.8) - math.log(oftener) / _STEEP))
+    return costs
 
 
 @cache
-def _costs() -> tuple[np.ndarray, np.ndarray]:
-    """Costs of exchanges (sound by sound) and of losses, by the code of the letter; code 0 fills up short words."""
-    codes = [chr(code) for code in range(128)]
-    swaps = np.full((128, 128), 1.1)
-    for one in (*_VOWEL_AT, *_CONSONANT_AT):
-        for other in (*_VOWEL_AT, *_CONSONANT_AT):
-            swaps[ord(one), ord(other)] = swap_cost(one, other)
-    losses = np.array([loss_cost(letter) for letter in codes])
-    swaps[0], swaps[:, 0], losses[0] = np.inf, np.inf, 0.0
-    return swaps, losses
+def _costs() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Costs of exchanges (written, said), of added and of lost sounds, by letter code; code 0 fills up short words."""
+    rows = csv.DictReader((files("lexicons") / "confusions.csv").read_text("utf-8").splitlines())
+    counts = {(row["said"], row["written"]): int(row["times"]) for row in rows}
+    swaps, added, lost = np.full((128, 128), 1.1), np.full(128, 0.8), np.full(128, 0.8)
+    for (said, written), cost in confusion_costs(counts).items():
+        if said == NOTHING:
+            added[ord(written)] = cost
+        elif written == NOTHING:
+            lost[ord(said)] = cost
+        else:
+            swaps[ord(written), ord(said)] = cost
+    swaps[0], swaps[:, 0], lost[0] = np.inf, np.inf, 0.0
+    return swaps, added, lost
 
 
-def distances(ones: Sequence[str], others: Sequence[str]) -> np.ndarray:
-    """Weighted edit distances of pairs of sound strings, per sound of the longer (see `distance`)."""
-    if not ones:
-        return np.zeros(0)
-    swaps, losses = _costs()
-    a, b = (np.array(side, "S").view("u1").reshape(len(side), -1) for side in (ones, others))
-    swapped = swaps[a[:, :, None], b[:, None, :]]
-    # Sounds of `b` that nobody heard add up along the row, so that the cheapest way is a running minimum.
-    added = np.concatenate([np.zeros((len(b), 1)), np.cumsum(losses[b], axis=1)], axis=1)
-    row = added
-    for at in range(a.shape[1]):
-        left = losses[a[:, at], None]
-        new = row + left
-        np.minimum(new[:, 1:], row[:, :-1] + swapped[:, at], out=new[:, 1:])
-        row = np.minimum.accumulate(new - added, axis=1) + added
-    longer = np.maximum((a > 0).sum(axis=1), (b > 0).sum(axis=1))
-    return np.round(row[:, -1] / np.maximum(1, longer), 9)
+def _codes(sounds: Sequence[str]) -> np.ndarray:
+    """Sound strings as rows of letter codes, filled up with 0."""
+    return np.array(sounds, "S").view("u1").reshape(len(sounds), -1) if sounds else np.zeros((0, 1), "u1")
 
 
-def distance(one: str, other: str) -> float:
-    """Weighted edit distance of two sound strings, per sound of the longer: 0 alike, 0.3 easily confused, 1 unlike."""
-    return float(distances([one], [other])[0]) if one and other else 1.0
+def _distances(one: str, others: np.ndarray) -> np.ndarray:
+    """Weighted edit distances of a written sound string to each row of codes, per sound of the longer."""
+    swaps, added, lost = _costs()
+    # Sounds that got lost add up along the row, so that the cheapest way is a running minimum.
+    losses = np.zeros((len(others), others.shape[1] + 1))
+    np.cumsum(lost[others], axis=1, out=losses[:, 1:])
+    row = losses
+    for letter in map(ord, one):
+        new = row + added[letter]
+        np.minimum(new[:, 1:], row[:, :-1] + swaps[letter][others], out=new[:, 1:])
+        new -= losses
+        row = np.minimum.accumulate(new, axis=1, out=new) + losses
+    longer = np.maximum((others > 0).sum(axis=1), len(one))
+    return np.round(row[:, -1] / longer, 9)
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def distance(written: str, said: str) -> float:
+    """Weighted edit distance of two sound strings, per sound of the longer: 0 alike, 0.3 easily confused, 1 unlike.
+
+    What a recogniser writes for what was said has a direction: a lost sound is not as likely as an added one.
+    """
+    return float(_distances(written, _codes([said]))[0]) if written and said else 1.0
+
+
+def _skeleton(coarse: str) -> str:
+    """The consonants of a sound string in coarse letters, doubles once."""
+    letters = [c for c in coarse if c not in "iauwjh"]
+    return "".join(a for a, b in zip(letters, ["", *letters], strict=False) if a != b)
 
 
 class SoundIndex:
-    """Finds the phrases whose sound lies nearest."""
+    """Finds the phrases whose sound lies nearest.
 
-    def __init__(self, phrases: Iterable[str]) -> None:
-        by_coarse: dict[str, list[tuple[str, str]]] = {}
-        for phrase in dict.fromkeys(phrases):
-            sounds = pronounce(phrase)
-            by_coarse.setdefault(sounds.translate(_COARSE), []).append((phrase, sounds))
-        self._coarse = sorted(by_coarse, key=len)
-        self._lengths = [len(coarse) for coarse in self._coarse]
-        self._phrases = [sorted(by_coarse[coarse]) for coarse in self._coarse]
+    `phrases` are those of the index; `favour` gives phrases that count as nearer than they sound, by how much: what is named often is meant often.
+    """
+
+    def __init__(self, phrases: Iterable[str], favour: Mapping[str, float] | None = None) -> None:
+        rows = sorted((len(sounds := pronounce(phrase)), phrase, sounds) for phrase in set(phrases))
+        self._lengths = [length for length, _, _ in rows]
+        self.phrases = [phrase for _, phrase, _ in rows]
+        self._coarse = [sounds.translate(_COARSE) for _, _, sounds in rows]
+        self._codes = _codes([sounds for _, _, sounds in rows])
+        self._favour = np.array([(favour or {}).get(phrase, 0.0) for phrase in self.phrases])
+        self._skeletons: dict[str, list[int]] = {}
         self._known: dict[tuple[str, float, int], list[tuple[str, float]]] = {}
 
     def nearest(self, words: str, cutoff: float = 0.45, limit: int = 8) -> list[tuple[str, float]]:
-        """Phrases within `cutoff` of the sound of `words`, nearest first; ties in alphabetical order."""
+        """Phrases within `cutoff` of the sound of `words`, nearest first; ties by length and in alphabetical order."""
         return self.nearest_of_all([pronounce(words)], cutoff, limit)[0]
 
     def nearest_of_all(
@@ -206,37 +250,54 @@ class SoundIndex:
         if len(self._known) > _REMEMBERED:
             self._known.clear()
         new = [sounds for sounds in dict.fromkeys(asked) if (sounds, cutoff, limit) not in self._known]
-        pairs = [(sounds, *found) for sounds, near in zip(new, self._rough(new), strict=True) for found in near]
-        apart = distances([pair[0] for pair in pairs], [pair[2] for pair in pairs])
-        for sounds in new:
-            self._known[sounds, cutoff, limit] = []
-        for (sounds, phrase, _), value in zip(pairs, apart.tolist(), strict=True):
-            if value <= cutoff:
-                self._known[sounds, cutoff, limit].append((phrase, value))
-        for sounds in new:
-            found = self._known[sounds, cutoff, limit]
-            found.sort(key=lambda pair: (pair[1], pair[0]))
-            del found[limit:]
+        for sounds, near in zip(new, self._rough(new), strict=True):
+            apart = _distances(sounds, self._codes[near, : len(sounds) * 2 + 2])
+            near, apart = near[apart <= cutoff], apart[apart <= cutoff]
+            order = np.argsort(apart - self._favour[near], kind="stable")[:limit]
+            found = zip(near[order].tolist(), apart[order].tolist(), strict=True)
+            self._known[sounds, cutoff, limit] = [(self.phrases[at], value) for at, value in found]
         return [self._known[sounds, cutoff, limit] for sounds in asked]
 
-    def _rough(self, asked: Sequence[str]) -> Iterator[list[tuple[str, str]]]:
-        """For each sound string the phrases (with their sounds) that are near in coarse letters, the nearest first."""
+    def alike(self, asked: str, cutoff: float) -> list[tuple[str, float]]:
+        """Phrases that hold the same consonants but for one at most that is too many, and lie within `cutoff`.
+
+        Much cheaper than a search, for the many places where nothing sounds alike.
+        """
+        if not self._skeletons:
+            for at, coarse in enumerate(self._coarse):
+                self._skeletons.setdefault(_skeleton(coarse), []).append(at)
+        coarse = asked.translate(_COARSE)
+        key = _skeleton(coarse)
+        if len(key) < 3:
+            return []
+        # Of short words only a weak one may be too many: more would fit everything.
+        spare = (at for at in range(len(key)) if len(key) > 3 or key[at] == "l")
+        keys = {key, *(key[:at] + key[at + 1 :] for at in spare)}
+        found = sorted(
+            at for one in keys for at in self._skeletons.get(one, ()) if abs(self._lengths[at] - len(asked)) < 3
+        )
+        if not found:
+            return []
+        values = _distances(asked, self._codes[found, : len(asked) + 3])
+        return [(self.phrases[at], value) for at, value in zip(found, values.tolist(), strict=True) if value <= cutoff]
+
+    def _rough(self, asked: Sequence[str]) -> Iterator[np.ndarray]:
+        """For each sound string the places of the phrases that are near in coarse letters, in order."""
         coarse = [sounds.translate(_COARSE) for sounds in asked]
         edits = [max(1, round(len(sounds) * 0.42)) for sounds in coarse]
         least = min((len(sounds) - most for sounds, most in zip(coarse, edits, strict=True)), default=0)
         most = max((len(sounds) + most for sounds, most in zip(coarse, edits, strict=True)), default=0)
         first, last = bisect_left(self._lengths, least), bisect_right(self._lengths, most)
         if first == last:
-            yield from ([] for _ in asked)
+            yield from (np.zeros(0, int) for _ in asked)
             return
         table = process.cdist(
             coarse, self._coarse[first:last], scorer=Levenshtein.distance, score_cutoff=max(edits), dtype=np.uint8
         )
         for row, allowed in zip(table, edits, strict=True):
-            found: list[tuple[str, str]] = []
-            for apart in range(allowed + 1):
-                for at in np.flatnonzero(row == apart).tolist():
-                    found += self._phrases[first + at]
-                if len(found) >= _ROUGH:
-                    break
-            yield found[:_MOST]
+            counts = np.bincount(row, minlength=allowed + 1)[: allowed + 1].cumsum()
+            enough = int(min(allowed, np.searchsorted(counts, _ROUGH)))
+            found = np.flatnonzero(row <= enough)
+            if len(found) > _MOST:
+                found = np.sort(np.argsort(row, kind="stable")[:_MOST])
+            yield found + first

@@ -40,13 +40,19 @@ def flags_of(lines: list[str], confidences: dict[str, float] | None = None) -> t
     return find_misheard_terms(talk, utterances, trusted, LEXICON)
 
 
+def flags_in(case: dict) -> tuple[FlagFound, ...]:
+    """Flags of the talk that ends with the case's sentence, with confidences if the case has one."""
+    sure = case.get("sure")
+    heard = None if sure is None else dict.fromkeys(case["written"].split(), sure)
+    return flags_of([*case["talk"], case["text"]], heard)
+
+
 def found_in(case: dict) -> bool:
     """True if a flag lies on the case's own sentence and, for a hit, on the wrong words."""
-    lines = [*case["talk"], case["text"]]
-    last = len(lines) - 1
+    last = len(case["talk"])
     return any(
         last in flag.utterances and set(case.get("written", flag.evidence["written"]).split()) & set(flag.evidence["written"].split())
-        for flag in flags_of(lines)
+        for flag in flags_in(case)
     )  # fmt: skip
 
 
@@ -65,7 +71,7 @@ def test_honest_sentences_are_left_alone():
 def test_what_was_said_is_among_the_suggestions():
     told = right = 0
     for case in CASES["hits"]:
-        for flag in flags_of([*case["talk"], case["text"]]):
+        for flag in flags_in(case):
             if set(flag.evidence["written"].split()) & set(case["written"].split()):
                 told += 1
                 right += any(s.text.split()[-1].rstrip("s") == case["said"].rstrip("s") for s in flag.suggestions)
@@ -74,7 +80,7 @@ def test_what_was_said_is_among_the_suggestions():
 
 def test_at_most_three_suggestions_each_with_a_reason_and_a_score():
     for case in CASES["hits"]:
-        for flag in flags_of([*case["talk"], case["text"]]):
+        for flag in flags_in(case):
             assert 1 <= len(flag.suggestions) <= 3
             assert all(s.why and 0 <= s.score <= 1 for s in flag.suggestions)
             scores = [s.score for s in flag.suggestions]
