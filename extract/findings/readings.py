@@ -20,7 +20,7 @@ from importlib.resources import files
 from extract.findings import sounds
 from extract.findings import wordstats as ws
 from extract.findings.alike import fame_of, is_thing, joined, partner_sounds, same_word, term_sounds
-from extract.findings.trust import confidences, presenting_words, strangeness, trade_words
+from extract.findings.trade_talk import confidences, presenting_words, strangeness, trade_words
 from extract.lexicon import Lexicon
 from extract.model import Talk
 from extract.speech import Utterance

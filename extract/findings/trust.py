@@ -12,18 +12,18 @@ from __future__ import annotations
 import math
 import tomllib
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from functools import cache, lru_cache
+from collections.abc import Sequence
+from functools import cache
 from importlib.resources import files
 from statistics import median
 
 from extract.findings import wordstats as ws
+from extract.findings.trade_talk import listed, presenting_words, strangeness, trade_words
+from extract.findings.word_doubt import doubts
 from extract.lexicon import Lexicon
 from extract.model import Talk
 from extract.speech import TrustFound, Utterance
 
-#: Kinds of the lexicon that are things of the workshop.
-THINGS = frozenset({"part", "assembly", "fastener", "seal", "fluid", "material", "tool", "machine", "ppe"})
 #: Closed classes that cannot close an utterance, and how badly.
 _OPEN_ENDS = {
     "article": 1.0, "owner": 1.0, "pronoun": 0.7, "joiner": 1.0, "linker": 0.6, "short": 0.7, "modal": 0.5,
@@ -31,30 +31,22 @@ _OPEN_ENDS = {
 }  # fmt: skip
 #: An ordinary utterance has this many words; longer ones give more evidence.
 _ORDINARY = 12.0
+#: Longer ones are taken for several: their strange words are counted as if they were so long.
+_LONG = 20.0
 #: Zipf value from which a word is at home everywhere and tells nothing.
 _EVERYWHERE = 5.5
+#: The expected share of wrong words of an ordinary recognised utterance.
+_ORDINARY_DOUBT = 0.12
+#: What speaks against the words as such counts in full up to this share of wrong words, and not at all from that one ...
+_HEARD_DOUBT, _DEAF_DOUBT = 0.2, 0.4
+#: ... and only from this much (log odds below evens) on: a strange word or two is nothing against a clear sound.
+_ODD = 1.0
+#: The signals of recognised words; `reads` is what the signals of all other words come to.
+HEARD = ("unsure_words", "misfit_words", "repeats", "rate", "reads")
+#: One impossible pair of words says no more than this: a word too many or a wrong border makes it as well.
+_WORST = 1.5
 #: Words of a repeated run, without trade words, that look like a recogniser's loop.
 _RUN = 5
-
-
-@cache
-def _listed(name: str) -> frozenset[str]:
-    return frozenset(tomllib.loads((files("lexicons") / "trust_words.toml").read_text("utf-8"))[name].split())
-
-
-def presenting_words() -> frozenset[str]:
-    """Words of greeting, filming and taking leave."""
-    return _listed("presenting")
-
-
-@lru_cache(maxsize=4)
-def trade_words(lexicon: Lexicon) -> frozenset[str]:
-    """Single words that name or qualify things of the workshop, or are done to them."""
-    words = set(_listed("measures")) | set(lexicon.modifiers) | set(lexicon.verb_forms)
-    for form, term in lexicon.term_forms().items():
-        if term.kind in THINGS:
-            words.update(form.replace("-", " ").split())
-    return frozenset(words - ws.function_words().keys())
 
 
 @cache
@@ -70,12 +62,22 @@ def assess(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> tup
         if utterance.corrected is not None:
             found.append(TrustFound(utterance.index, 1.0, {}))
             continue
-        weights = _weights()["heard" if "confidence" in values else "words"]
-        shares = {name: round(weights[name] * value, 3) for name, value in values.items()}
-        against = weights["base"] + sum(weights[name] * value for name, value in values.items())
+        shares = _shares(values)
+        against = _weights()["heard" if "reads" in values else "words"]["base"] + sum(shares.values())
         trust = 1.0 / (1.0 + math.exp(max(-30.0, min(30.0, against))))
-        found.append(TrustFound(utterance.index, round(trust, 4), {k: v for k, v in shares.items() if v}))
+        told = {name: round(share, 3) for name, share in shares.items()}
+        found.append(TrustFound(utterance.index, round(trust, 4), {k: v for k, v in told.items() if v}))
     return tuple(found)
+
+
+def _shares(values: dict[str, float]) -> dict[str, float]:
+    """The share of each signal in the log odds against an utterance; `reads` is told as what makes it read oddly."""
+    words = {name: _weights()["words"][name] * value for name, value in values.items() if name not in HEARD}
+    if "reads" not in values:
+        return words | {n: _weights()["words"][n] * values[n] for n in ("repeats", "rate")}
+    heard = {name: _weights()["heard"][name] * values[name] for name in HEARD}
+    reads = heard.pop("reads") / (sum(words.values()) or 1.0)
+    return {name: reads * share for name, share in words.items()} | heard
 
 
 def signals(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> list[dict[str, float]]:
@@ -89,12 +91,20 @@ def signals(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> li
         values["repeats"] = _repeats(words, phrases)
     for values, rate in zip(own, _rates(utterances), strict=True):
         values["rate"] = rate
-    for values, heard in zip(own, _heard_signals(talk, utterances), strict=True):
-        values.update(heard)
     oddness = [values["pairs"] + values["order"] + values["fields"] for values in own]
     for at, values in enumerate(own):
         near = [oddness[i] for i in (at - 1, at + 1) if 0 <= i < len(own)]
         values["neighbours"] = max(0.0, sum(near) / len(near) - 1.5) if near else 0.0
+    for values, doubt in zip(own, doubts(talk, utterances, lexicon), strict=True):
+        if doubt is None:
+            continue
+        # Where the sound is in doubt, odd words tell nothing more: they are what was misheard, and counted there.
+        kept = min(1.0, max(0.0, (_DEAF_DOUBT - doubt.share) / (_DEAF_DOUBT - _HEARD_DOUBT)))
+        words = sum(_weights()["words"][name] * value for name, value in values.items() if name not in HEARD)
+        values["reads"] = kept * max(0.0, _weights()["words"]["base"] + words + _ODD)
+        more = (doubt.share - _ORDINARY_DOUBT) * 10
+        values["unsure_words"] = more * doubt.by_sound if more > 0 else more
+        values["misfit_words"] = more * (1 - doubt.by_sound) if more > 0 else 0.0
     return own
 
 
@@ -136,28 +146,21 @@ def _own_signals(
     odd = sum(oddness[w] for w in content)
     trade_share = max((1.0 - oddness[w] for w in content if w in trade), default=0.0)
     weight = size / (size + 4.0)
-    far = {field for w in strange if (field := _field(w, lexicon)) in _listed("far_fields")}
+    far = {field for w in strange if (field := _field(w, lexicon)) in listed("far_fields")}
     rare = sum(max(0.0, 4.0 - ws.zipf(w)) for w in strange)
     last = function.get(words[-1], "")
-    open_end = 0.0 if words[-1] in _listed("closing") and not _left_hanging(words) else _OPEN_ENDS.get(last, 0.0)
+    open_end = 0.0 if words[-1] in listed("closing") and not _left_hanging(words) else _OPEN_ENDS.get(last, 0.0)
     return {
         "pairs": weight * -sum(min(0.0, s) for s in scores) / len(scores) * 3,
-        "worst_pair": weight * max(0.0, -min(scores) - 2.0),
+        "worst_pair": weight * min(_WORST, max(0.0, -min(scores) - 2.0)),
         "order": weight * -sum(min(0.0, s) for s in orders) / size,
         "strange": weight * odd / max(3, len(content)),
-        "many_strange": min(5.0, max(0.0, odd - 2.0)),
+        "many_strange": min(5.0, max(0.0, odd * min(1.0, _LONG / size) - 2.0)),
         "fields": float(min(4, len(far))),
         "no_trade": (1.0 - trade_share) * min(1.0, size / _ORDINARY),
         "rare": weight * min(4.0, rare) / 2,
         "open_end": open_end if size > 2 else 0.0,
     }
-
-
-def strangeness(word: str, trade: frozenset[str], lexicon: Lexicon) -> float:
-    """How little a word belongs here: "water", "hand" and "line" belong to the trade and to everything else."""
-    if word in trade:
-        return 0.6 * min(1.0, max(0.0, ws.zipf(word) - 4.0) / 1.5)
-    return 0.6 if lexicon.term(word) else 1.0
 
 
 def _left_hanging(words: list[str]) -> bool:
@@ -208,65 +211,3 @@ def _rates(utterances: Sequence[Utterance]) -> list[float]:
         return [0.0] * len(rates)
     middle = median(usual)
     return [0.0 if r is None else min(2.0, max(0.0, abs(math.log(r / middle)) - 0.47)) for r in rates]
-
-
-def confidences(talk: Talk, utterances: Sequence[Utterance]) -> tuple[list[list[float]], float | None]:
-    """The recogniser's confidence in each word of each utterance, and the mean of the talk's usual utterance.
-
-    Words without a confidence take that of their cue; an utterance without any has an empty list.
-    """
-    if all(one.confidence is None for one in (*talk.words, *talk.cues)):
-        return [[] for _ in utterances], None
-    heard: list[list[float]] = []
-    for utterance in utterances:
-        values = []
-        for word in talk.words[utterance.words[0] : utterance.words[1]]:
-            value = word.confidence
-            if value is None and 0 <= word.cue < len(talk.cues):
-                value = talk.cues[word.cue].confidence
-            if value is not None:
-                values.append(min(0.99, max(0.02, value)))
-        heard.append(values)
-    means = [sum(v) / len(v) for v in heard if v]
-    return heard, median(means) if means else None
-
-
-def _heard_signals(talk: Talk, utterances: Sequence[Utterance]) -> list[Mapping[str, float]]:
-    """Confidence signals, empty for an utterance without any.
-
-    `confidence` compares the mean with the talk's usual utterance, so that a talk that was recorded badly does
-    not look garbled from end to end; `noise` is how badly. `content` compares the words that carry the meaning.
-    """
-    heard, usual = confidences(talk, utterances)
-    content = [_of_content(talk, u, values) for u, values in zip(utterances, heard, strict=True)]
-    means = [sum(v) / len(v) for v in content if v]
-    usual_content = median(means) if means else 0.0
-    found: list[Mapping[str, float]] = []
-    for values, meant in zip(heard, content, strict=True):
-        if not values or usual is None:
-            found.append({})
-            continue
-        below = len(values) / (len(values) + 2.0) * (usual - sum(values) / len(values)) * 10
-        weight = len(meant) / (len(meant) + 1.0)
-        found.append(
-            {
-                "noise": max(0.0, 0.95 - usual) * 5,
-                "confidence": below,
-                "far_below": max(0.0, below - 1.5),
-                "content": max(0.0, weight * (usual_content - sum(meant) / len(meant)) * 10) if meant else 0.0,
-            }
-        )
-    return found
-
-
-def _of_content(talk: Talk, utterance: Utterance, values: list[float]) -> list[float]:
-    """The confidences of the words that are neither closed-class words nor numbers."""
-    words = talk.words[utterance.words[0] : utterance.words[1]]
-    if len(words) != len(values):
-        return values
-    kept = []
-    for word, value in zip(words, values, strict=True):
-        plain = word.text.lower().strip(".,!?;:\"'…")
-        if plain and plain not in ws.function_words() and not ws.is_number(plain):
-            kept.append(value)
-    return kept

@@ -11,6 +11,7 @@ import re
 import zlib
 from array import array
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Iterable
 from functools import cache, lru_cache
 from importlib.resources import files
@@ -30,6 +31,8 @@ _TOKEN = re.compile(r"\d+(?:[.,/]\d+)*|[^\W\d_]+(?:['’][^\W\d_]+)?", re.UNICOD
 _REMEMBERED = 20_000
 #: Pair rates are seen against this many occurrences in a million: rarer pairs tell nothing.
 _DOUBT = 0.3
+#: A word is thought to stand so often more in the workshop talk than it was counted, and tells no more than `_FAR`.
+_UNSEEN, _FAR = 0.3, 2.5
 
 
 class Token(NamedTuple):
@@ -173,6 +176,26 @@ def zipf(word: str) -> float:
         return 5.0
     found = _words().get(word)
     return int(found.split()[0]) / 10 if found else UNKNOWN_ZIPF
+
+
+@cache
+def workshop_counts() -> Counter[str]:
+    """How often each word was said in the workshop talk of `workshop_words.txt`."""
+    rows = (files("lexicons") / "workshop_words.txt").read_text("utf-8").splitlines()
+    return Counter({word: int(count) for word, count in (row.split(" ") for row in rows if not row.startswith("#"))})
+
+
+@cache
+def _workshop_size() -> int:
+    return workshop_counts().total()
+
+
+def at_home(word: str) -> float:
+    """Natural logarithm of how much oftener a word is said in workshops than in English as a whole, -2.5 to 2.5."""
+    size = _workshop_size()
+    doubt = _UNSEEN / size
+    ratio = (workshop_counts()[word] / size + doubt) / (10 ** (zipf(word) - 9) + doubt)
+    return max(-_FAR, min(_FAR, math.log(ratio)))
 
 
 def field(word: str) -> str:

@@ -1,4 +1,4 @@
-"""Fits trust_weights.toml on talk that this script corrupts itself.
+"""Fits trust_weights.toml on talk that this script corrupts itself, and on our own talk that a recogniser wrote down.
 
 Run by hand, after the tables are built; the program itself never imports this file:
 
@@ -21,22 +21,33 @@ from pathlib import Path
 
 import numpy as np
 from build_language_tables import split
+from fit_word_doubt import SCALES, fit_word_doubt, with_copies, without
+from logistic import logistic
+from recognised_talk import Recognised, recognised_talks
 from workshop_talk import honest_talks, made_sentences
 
 from extract import lexicon as lexicons
-from extract.findings import sounds, trust
+from extract.findings import sounds, trust, word_doubt
 from extract.findings import wordstats as ws
+from extract.lexicon import Lexicon
 from extract.model import Cue, Talk, Word
 from extract.speech import Utterance
 
 HERE = Path(__file__).parent.parent
-ROUNDS = 20
+ROUNDS = 30
 #: A garbled line counts this many times: the honest talks are fuller of asides than real ones.
-CARE = 2.0
+CARE = 1.75
+#: Share of the nonsense that sounds sure of itself. Far more than in life: recognised talk has hardly any, and teaches the rest.
+SURE = 0.7
 #: How noisy talks are: confidences are raised to this power, and errors grow with it.
 NOISE = (0.4, 2.0)
 #: Every fourth talk is kept for the report.
 HELD_OUT = 4
+#: A recognised line counts as much as so many corrupted ones where both are fitted together.
+RECOGNISED = 8.0
+#: How many weights of recognised words come from recognised talk alone: the base and the first of `trust.HEARD`.
+FIRST = 3
+ABOUT = "How much each signal counts, in log odds; fitted by builders/fit_trust.py on corrupted and recognised talk."
 
 
 @dataclass
@@ -213,15 +224,41 @@ def corrupt(lines: list[str], make: Corrupter, level: float | None) -> list[Line
     return found
 
 
+class Confidences:
+    """Confidences of recognised lines, for talk that was never recognised."""
+
+    def __init__(self, talks: list[Recognised]) -> None:
+        self.right: dict[bool, list[list[float]]] = {True: [], False: []}
+        self.wrong: list[float] = []
+        for one in talks:
+            for said, wrong, unclear in zip(one.utterances, one.wrong, one.unclear, strict=True):
+                values = [word.confidence or 0.0 for word in one.talk.words[slice(*said.words)]]
+                of_line = values if unclear else [v for v, w in zip(values, wrong, strict=True) if not w]
+                if len(of_line) > 2:
+                    self.right[unclear].append(of_line)
+                if not unclear:
+                    self.wrong += [v for v, w in zip(values, wrong, strict=True) if w]
+
+    def of(self, line: Line, sure: bool, pick: random.Random) -> list[float]:
+        """Confidences for a line: those of a recognised one of its kind, stretched to its length."""
+        model = pick.choice(self.right[line.garbled and not sure])
+        size = max(1, len(line.words))
+        values = [model[at * len(model) // size] for at in range(len(line.words))]
+        return [
+            pick.choice(self.wrong) if wrong and not line.garbled else v
+            for v, wrong in zip(values, line.wrong, strict=True)
+        ]
+
+
 def heard(
-    lines: list[Line], pick: random.Random, level: float | None, by_line: bool = False
+    lines: list[Line], pick: random.Random, level: float | None, by_line: bool = False, pool: Confidences | None = None
 ) -> tuple[Talk, list[Utterance]]:
-    """The talk with times, and with simulated confidences; `level` is how noisy it was, nothing for none, and
-    `by_line` gives a confidence to whole cues only."""
+    """The talk with times, and with confidences, simulated or from `pool`; `level` is how noisy it was, nothing for none,
+    and `by_line` gives a confidence to whole cues only."""
     words, cues, utterances = [], [], []
     clock = 0.0
     for index, line in enumerate(lines):
-        sure = line.garbled and pick.random() < 0.2
+        sure = line.garbled and pick.random() < SURE
         unsure = not line.garbled and pick.random() < 0.03
         values = []
         for text, wrong in zip(line.words, line.wrong, strict=True):
@@ -239,12 +276,13 @@ def heard(
                 value = (
                     pick.betavariate(14, 0.8) if pick.random() < (0.75 if small else 0.87) else pick.betavariate(3, 1.5)
                 )
-            values.append(value ** (level or 1.0))
+            values.append(value)
+        values = [value ** (level or 1.0) for value in (pool.of(line, sure, pick) if pool else values)]
         whole = sum(values) / len(values) if level and by_line else None
         first, start = len(words), clock
         pace = 2.6 * (pick.uniform(0.5, 2.0) if line.garbled and pick.random() < 0.3 else pick.uniform(0.8, 1.25))
         for text, value in zip(line.words, values, strict=True):
-            words.append(Word(text, clock, clock + 1 / pace, value if level and not by_line else None, False, index))
+            words.append(Word(text, clock, clock + 1 / pace, value if level and not by_line else None, True, index))
             clock += 1 / pace
         text = " ".join(line.words)
         cues.append(Cue(start, clock, text, None, whole, index + 1, 0))
@@ -257,59 +295,111 @@ def heard(
     return talk, utterances
 
 
-def logistic(x: np.ndarray, y: np.ndarray, penalty: np.ndarray, care: np.ndarray, signed: bool = False) -> np.ndarray:
-    """Weights of a logistic model with a quadratic penalty, none of them (but the base, first) below 0 unless `signed`, by
-    projected Newton steps. `care` is how much each line counts."""
-    weights = np.zeros(x.shape[1])
-    free = np.ones(x.shape[1], bool)
-    for _ in range(60):
-        p = 1 / (1 + np.exp(-np.clip(x @ weights, -30, 30)))
-        slope = x.T @ (care * (p - y)) + penalty * weights
-        bend = (x * (care * p * (1 - p))[:, None]).T @ x + np.diag(penalty + 1e-6)
-        step = np.zeros_like(weights)
-        step[free] = np.linalg.solve(bend[np.ix_(free, free)], slope[free])
-        weights = weights - step
-        low = (weights < 0) & (np.arange(len(weights)) > 0) & (not signed)
-        weights[low] = 0
-        free = ~low
-    return weights
+def made_rows(
+    make: Corrupter, honest: list[list[str]], pool: Confidences | None
+) -> tuple[list[dict[str, float]], list[bool], list[bool]]:
+    """Signals of corrupted talk, whether each line is garbled, and whether it is kept out of the fit; with
+    confidences if `pool` is given."""
+    pick = make.pick
+    rows, labels, held = [], [], []
+    for _ in range(ROUNDS):
+        for number, lines in enumerate([*honest, made_talk(pick), made_talk(pick)]):
+            level = pick.uniform(*SCALES) if pool else None
+            corrupted = corrupt(lines, make, level)
+            talk, utterances = heard(corrupted, pick, level, pick.random() < 0.3, pool)
+            with without(lines if number < len(honest) else ()):
+                measured = trust.signals(talk, utterances, make.lexicon)
+            for values, line in zip(measured, corrupted, strict=True):
+                rows.append(values)
+                labels.append(line.garbled)
+                held.append(number % HELD_OUT == 1)
+    return rows, labels, held
+
+
+def matrix(rows: list[dict[str, float]]) -> tuple[list[str], np.ndarray]:
+    """Names of the signals, and a row for each line with a 1 before its signals."""
+    names = list(trust.HEARD if "reads" in rows[0] else rows[0])
+    return names, np.array([[1.0, *(row[n] for n in names)] for row in rows])
+
+
+def fitted(x: np.ndarray, y: np.ndarray, care: np.ndarray) -> np.ndarray:
+    """Weights, none of a signal below 0."""
+    return logistic(x, y, np.array([0.0, *([2.0] * (x.shape[1] - 1))]), care)
+
+
+def told(name: str, weights: np.ndarray, x: np.ndarray, truth: np.ndarray) -> str:
+    """How the weights do on lines that they were not fitted on."""
+    p = 1 / (1 + np.exp(-np.clip(x @ weights, -30, 30)))
+    return (
+        f"{name} held out: {int(truth.sum())} garbled of {len(truth)}, recall {(p[truth] > 0.5).mean():.3f}, "
+        f"false {(p[~truth] > 0.5).mean():.4f}, Brier {((p - truth) ** 2).mean():.4f}"
+    )
+
+
+def written(section: str, weights: dict[str, float]) -> str:
+    """A section of trust_weights.toml."""
+    return f"\n[{section}]\n" + "".join(f"{name} = {value:.3f}\n" for name, value in weights.items())
+
+
+def recognised_rows(
+    talks: list[Recognised], lexicon: Lexicon, copies: bool = True
+) -> tuple[list[dict[str, float]], list[bool], list[float]]:
+    """Signals of recognised lines, whether each is unclear, and how much it counts."""
+    rows, labels, care = [], [], []
+    for one, talk, counts in with_copies(talks) if copies else [(one, one.talk, 1.0) for one in talks]:
+        with without(one.said):
+            rows += trust.signals(talk, one.utterances, lexicon)
+        labels += one.unclear
+        care += [counts] * len(one.unclear)
+    return rows, labels, care
 
 
 def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("texts", type=Path)
     given = parser.parse_args()
-    pick = random.Random(7)
-    make = Corrupter(given.texts, pick)
-    lexicon = make.lexicon
+    make = Corrupter(given.texts, random.Random(7))
     honest = honest_talks()
-    out = ["# How much each signal counts, in log odds; fitted by builders/fit_trust.py on talk that it corrupted."]
-    for name, with_confidence in (("words", False), ("heard", True)):
-        rows, labels, held = [], [], []
-        for _ in range(ROUNDS):
-            for number, lines in enumerate([*honest, made_talk(pick), made_talk(pick)]):
-                level = pick.uniform(*NOISE) if with_confidence else None
-                corrupted = corrupt(lines, make, level)
-                talk, utterances = heard(corrupted, pick, level, pick.random() < 0.3)
-                for values, line in zip(trust.signals(talk, utterances, lexicon), corrupted, strict=True):
-                    rows.append(values)
-                    labels.append(line.garbled)
-                    held.append(number % HELD_OUT == 1)
-        names = list(rows[0])
-        x = np.array([[1.0, *(row[n] for n in names)] for row in rows])
-        y, out_of_fit = np.array(labels, float), np.array(held)
-        penalty = np.array([0.0, *([2.0] * len(names))])
-        care = np.where(y > 0, CARE, 1.0)
-        weights = logistic(x[~out_of_fit], y[~out_of_fit], penalty, care[~out_of_fit])
-        p = 1 / (1 + np.exp(-x[out_of_fit] @ weights))
-        truth = y[out_of_fit] > 0
-        print(name, "held out:", int(truth.sum()), "garbled of", len(truth),
-              "recall", round(float((p[truth] > 0.5).mean()), 3), "false", round(float((p[~truth] > 0.5).mean()), 4),
-              "Brier", round(float(((p - truth) ** 2).mean()), 4))  # fmt: skip
-        weights = logistic(x, y, penalty, care)
-        out.append(f"\n[{name}]\nbase = {weights[0]:.3f}")
-        out += [f"{n} = {value:.3f}" for n, value in zip(names, weights[1:], strict=True)]
-    (HERE / "trust_weights.toml").write_text("\n".join(out) + "\n", "utf-8")
+    target = HERE / "trust_weights.toml"
+
+    rows, labels, held = made_rows(make, honest, None)
+    names, x = matrix(rows)
+    y, kept = np.array(labels), ~np.array(held)
+    care = np.where(y, CARE, 1.0)
+    print(told("words", fitted(x[kept], y[kept], care[kept]), x[~kept], y[~kept]))
+    words = written("words", dict(zip(("base", *names), fitted(x, y, care), strict=True)))
+
+    talks = recognised_talks()
+    sources = sorted({one.name for one in talks})
+    out_of_fit = {name for at, name in enumerate(sources) if at % HELD_OUT == 1}
+    for last in (False, True):
+        fit_talks = talks if last else [one for one in talks if one.name not in out_of_fit]
+        doubt = written("word", fit_word_doubt(fit_talks, make.lexicon))
+        target.write_text(f"# {ABOUT}\n{words}{doubt}", "utf-8")
+        word_doubt._weights.cache_clear()
+        trust._weights.cache_clear()
+        # Confidences speak as recognised talk has them; the other signals are fitted on top of that.
+        heard_rows, unclear, care = recognised_rows(fit_talks, make.lexicon)
+        _, x = matrix(heard_rows)
+        y, care = np.array(unclear), np.array(care)
+        sound = np.zeros(x.shape[1])
+        sound[:FIRST] = fitted(x[:, :FIRST], y, care)
+        rows, labels, held = made_rows(make, honest, Confidences(fit_talks))
+        names, made_x = matrix(rows)
+        made_y, kept = np.array(labels), np.array([last or not h for h in held])
+        x, y = np.vstack([x, made_x[kept]]), np.concatenate([y, made_y[kept]])
+        care = np.concatenate([care * RECOGNISED, np.where(made_y[kept], CARE, 1.0)])
+        more = logistic(
+            np.hstack([np.zeros((len(x), 1)), x[:, FIRST:]]), y, np.full(x.shape[1] - FIRST + 1, 2.0), care, known=x @ sound
+        )
+        weights = np.concatenate([sound[:FIRST], more[1:]])
+        if not last:
+            print(told("heard, corrupted", weights, made_x[~kept], made_y[~kept]))
+            kept_out = [one for one in talks if one.name in out_of_fit]
+            heard_rows, unclear, _ = recognised_rows(kept_out, make.lexicon, copies=False)
+            print(told("heard, recognised", weights, matrix(heard_rows)[1], np.array(unclear)))
+    heard_weights = written("heard", dict(zip(("base", *names), weights, strict=True)))
+    target.write_text(f"# {ABOUT}\n{words}{heard_weights}{doubt}", "utf-8")
 
 
 if __name__ == "__main__":

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from extract import lexicon as lexicons
-from extract.findings.trust import assess, confidences, signals
+from extract.findings.trade_talk import confidences
+from extract.findings.trust import assess, signals
 from extract.model import Cue, Talk, Word
 from extract.speech import Utterance
 
