@@ -8,7 +8,7 @@ from collections import Counter, defaultdict
 from functools import lru_cache
 
 from extract.findings import sounds
-from extract.findings.trust import THINGS
+from extract.findings.trade_talk import THINGS
 from extract.lexicon import Lexicon
 
 #: By how much a term counts as nearer for its fame.

@@ -96,7 +96,9 @@ def word_signals(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) 
     return found
 
 
-_NO_KIND = dict.fromkeys(("little", "number", "trade", "foreign", "rare", "strange", "pair_before", "pair_after", "opening"), 0.0)
+_NO_KIND = dict.fromkeys(
+    ("little", "number", "trade", "foreign", "rare", "strange", "pair_before", "pair_after", "opening"), 0.0
+)
 
 
 def _kinds(words: Sequence[str], lexicon: Lexicon) -> Iterator[dict[str, float]]:

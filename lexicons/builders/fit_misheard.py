@@ -27,7 +27,7 @@ from extract import lexicon as lexicons
 from extract.findings import readings, sounds
 from extract.findings import wordstats as ws
 from extract.findings.alike import same_word
-from extract.findings.trust import THINGS, trade_words
+from extract.findings.trade_talk import THINGS, trade_words
 
 HERE = Path(__file__).parent.parent
 ROUNDS = 3

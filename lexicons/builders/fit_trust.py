@@ -36,7 +36,7 @@ from extract.speech import Utterance
 HERE = Path(__file__).parent.parent
 ROUNDS = 30
 #: A garbled line counts this many times: the honest talks are fuller of asides than real ones.
-CARE = 1.75
+CARE = 2.0
 #: Share of the nonsense that sounds sure of itself. Far more than in life: recognised talk has hardly any, and teaches the rest.
 SURE = 0.7
 #: How noisy talks are: confidences are raised to this power, and errors grow with it.
@@ -44,7 +44,7 @@ NOISE = (0.4, 2.0)
 #: Every fourth talk is kept for the report.
 HELD_OUT = 4
 #: A recognised line counts as much as so many corrupted ones where both are fitted together.
-RECOGNISED = 8.0
+RECOGNISED = 14.0
 #: How many weights of recognised words come from recognised talk alone: the base and the first of `trust.HEARD`.
 FIRST = 3
 ABOUT = "How much each signal counts, in log odds; fitted by builders/fit_trust.py on corrupted and recognised talk."
@@ -346,11 +346,11 @@ def recognised_rows(
 ) -> tuple[list[dict[str, float]], list[bool], list[float]]:
     """Signals of recognised lines, whether each is unclear, and how much it counts."""
     rows, labels, care = [], [], []
-    for one, talk, counts in with_copies(talks) if copies else [(one, one.talk, 1.0) for one in talks]:
+    for one, talk, weight in with_copies(talks) if copies else [(one, one.talk, 1.0) for one in talks]:
         with without(one.said):
             rows += trust.signals(talk, one.utterances, lexicon)
         labels += one.unclear
-        care += [counts] * len(one.unclear)
+        care += [weight] * len(one.unclear)
     return rows, labels, care
 
 
@@ -390,7 +390,11 @@ def main() -> None:
         x, y = np.vstack([x, made_x[kept]]), np.concatenate([y, made_y[kept]])
         care = np.concatenate([care * RECOGNISED, np.where(made_y[kept], CARE, 1.0)])
         more = logistic(
-            np.hstack([np.zeros((len(x), 1)), x[:, FIRST:]]), y, np.full(x.shape[1] - FIRST + 1, 2.0), care, known=x @ sound
+            np.hstack([np.zeros((len(x), 1)), x[:, FIRST:]]),
+            y,
+            np.full(x.shape[1] - FIRST + 1, 2.0),
+            care,
+            known=x @ sound,
         )
         weights = np.concatenate([sound[:FIRST], more[1:]])
         if not last:

@@ -52,13 +52,13 @@ def with_copies(talks: Sequence[Recognised]) -> list[tuple[Recognised, Talk, flo
 def fit_word_doubt(talks: Sequence[Recognised], lexicon: Lexicon) -> dict[str, float]:
     """Weights of the word signals, `base` among them."""
     rows, labels, care = [], [], []
-    for one, talk, counts in with_copies(talks):
+    for one, talk, weight in with_copies(talks):
         with without(one.said):
             measured = word_doubt.word_signals(talk, one.utterances, lexicon)
         for signals, wrong in zip(measured, one.wrong, strict=True):
             rows += signals
             labels += wrong
-            care += [counts] * len(wrong)
+            care += [weight] * len(wrong)
     names = list(rows[0])
     x = np.array([[1.0, *(row[name] for name in names)] for row in rows])
     penalty = np.array([0.0, *([2.0] * len(names))])

@@ -6,7 +6,12 @@ import numpy as np
 
 
 def logistic(
-    x: np.ndarray, y: np.ndarray, penalty: np.ndarray, care: np.ndarray, signed: bool = False, known: float | np.ndarray = 0.0
+    x: np.ndarray,
+    y: np.ndarray,
+    penalty: np.ndarray,
+    care: np.ndarray,
+    signed: bool = False,
+    known: float | np.ndarray = 0.0,
 ) -> np.ndarray:
     """Weights of a logistic model with a quadratic penalty, none of them (but the base, first) below 0 unless `signed`, by
     projected Newton steps. `care` is how much each line counts, `known` log odds that are settled beforehand."""

@@ -1,14 +1,15 @@
-"""Speaks written talks with a synthetic voice, adds workshop noise, and recognises them with an open speech model.
+"""Speaks our own written talks with a synthetic voice, adds workshop noise, and recognises them with an open speech model.
 
 Run by hand, where espeak-ng and the packages faster-whisper, soundfile, scipy and numpy are installed:
 
-    python recognise.py TALKS OUT MODEL [--variant N] [--only NAME ...]
+    python lexicons/builders/recognise_talk.py OUT MODEL VARIANT
 
-`TALKS` is a JSON list of [name, [utterance, ...]]. For each talk `OUT` gets `NAME_vN.jsonl`, as a recogniser writes it
-(segments with start, end, text, confidence and words, seconds from the start of the film), and `NAME_vN.said.jsonl`,
-one line for each spoken utterance: `said`, `start_s`, `end_s` (true times), `text` (the recognised words that lie on it),
-`words` (first and last index + 1 of these in the whole transcript), `wrong` (1 for each of them that was not said),
-`wer`, `lost` (share of its content words that were not recognised) and `snr_db`.
+`MODEL` is the folder of a model of faster-whisper, `VARIANT` a number that chooses voices and noise. For each demo talk
+and each talk of honest_talk.txt the folder `OUT` gets `NAME_vVARIANT.jsonl`, a transcript with word times and
+confidences, and `NAME_vVARIANT.said.jsonl`, one line for each spoken utterance: `said`, `start_s`, `end_s` (true
+times), `text` (the recognised words that lie on it), `words` (first and last index + 1 of these in the whole
+transcript), `wrong` (1 for each of them that was not said), `wer`, `lost` (share of its content words that were not
+recognised), `snr_db` and `noise`. Then recognised_talk.txt is written from all talks of `OUT`.
 """
 
 from __future__ import annotations
@@ -24,7 +25,12 @@ from pathlib import Path
 
 import numpy as np
 import soundfile
+from build_workshop_words import demo_talks
+from recognised_talk import packed
 from scipy.signal import butter, resample_poly, sosfilt
+from workshop_talk import honest_talks
+
+HERE = Path(__file__).parent
 
 RATE = 16_000
 VOICES = ("en-gb", "en-us", "en-gb", "en-us", "en-gb-x-rp", "en-us-nyc", "en-gb-scotland")
@@ -92,7 +98,12 @@ def level(text: str) -> list[str]:
         elif piece in _UNITS:
             found += _UNITS[piece]
         else:
-            piece = piece.replace("metre", "meter").replace("litre", "liter").replace("colour", "color").replace("tyre", "tire")
+            piece = (
+                piece.replace("metre", "meter")
+                .replace("litre", "liter")
+                .replace("colour", "color")
+                .replace("tyre", "tire")
+            )
             piece = re.sub(r"^(milli|centi)(meter|liter)s$", r"\1\2", piece)
             found.append(re.sub(r"(?<=\w{3})is(e[sd]?|ing)$", r"iz\1", piece).replace("aluminium", "aluminum"))
     return found
@@ -268,7 +279,9 @@ def align(spoken: list[dict], segments: list[dict]) -> list[dict]:
         low = next((n for n in reversed(line_of[:at]) if n is not None), 0)
         high = next((n for n in known[at:] if n is not None), len(spoken) - 1)
         middle = (words[at]["start"] + words[at]["end"]) / 2
-        line = min(range(low, high + 1), key=lambda n: max(0, spoken[n]["start_s"] - middle, middle - spoken[n]["end_s"]))
+        line = min(
+            range(low, high + 1), key=lambda n: max(0, spoken[n]["start_s"] - middle, middle - spoken[n]["end_s"])
+        )
         line_of[at] = line
         errors[line] += 1
     found = []
@@ -286,35 +299,45 @@ def align(spoken: list[dict], segments: list[dict]) -> list[dict]:
     return found
 
 
+def written_talks() -> dict[str, list[str]]:
+    """Name and utterances of each talk that is spoken."""
+    heads = [line for line in (HERE / "honest_talk.txt").read_text("utf-8").splitlines() if line.startswith("==")]
+    names = ["honest_" + head.strip("= ").replace(" ", "_") for head in heads]
+    return demo_talks() | dict(zip(names, honest_talks(), strict=True))
+
+
+def pack(folder: Path) -> None:
+    """Write recognised_talk.txt from the talks of a folder."""
+    text = "# Our own talks, spoken by a synthetic voice in noise and recognised; made by recognise_talk.py.\n"
+    for path in sorted(folder.glob("*.said.jsonl")):
+        name, variant = path.name.removesuffix(".said.jsonl").rsplit("_v", 1)
+        segments = (folder / path.name.replace(".said", "")).read_text("utf-8").splitlines()
+        words = [word for row in segments for word in json.loads(row)["words"]]
+        said = [json.loads(row) for row in path.read_text("utf-8").splitlines()]
+        text += packed(name.replace("_", " "), variant, said, words)
+    (HERE / "recognised_talk.txt").write_text(text, "utf-8")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser()
-    parser.add_argument("talks", type=Path)
     parser.add_argument("out", type=Path)
     parser.add_argument("model", type=Path)
-    parser.add_argument("--variant", type=int, default=1)
-    parser.add_argument("--only", nargs="*", default=[])
+    parser.add_argument("variant", type=int)
     given = parser.parse_args()
     from faster_whisper import WhisperModel
 
     model = WhisperModel(str(given.model), device="cpu", compute_type="int8", cpu_threads=1)
     given.out.mkdir(parents=True, exist_ok=True)
-    for name, lines in json.loads(given.talks.read_text("utf-8")):
+    for name, lines in written_talks().items():
         target = f"{name}_v{given.variant}"
-        if (given.only and name not in given.only) or (given.out / f"{target}.said.jsonl").exists():
-            continue
         seed = zlib.crc32(target.encode())
         pick, noise = random.Random(seed), np.random.default_rng(seed)
         sound, spoken = make_sound(lines, pick, noise)
         segments = recognise(model, sound, pick)
-        said = align(spoken, segments)
-        for suffix, rows in (("jsonl", segments), ("said.jsonl", said)):
-            part = given.out / f"{target}.{suffix}.part"
-            part.write_text("".join(json.dumps(r, ensure_ascii=False) + "\n" for r in rows), "utf-8")
-            part.rename(given.out / f"{target}.{suffix}")
-        length = sum(max(1, len(level(s["said"]))) for s in said)
-        whole = sum(s["wer"] * max(1, len(level(s["said"]))) for s in said) / length
-        print(f"{target}: {len(said)} utterances, {len(sound) / RATE:.0f} s, wer {whole:.3f}, "
-              f"unclear {sum(s['wer'] >= 0.6 for s in said)}, dropped {sum(s['words'] is None for s in said)}", flush=True)  # fmt: skip
+        for suffix, rows in (("jsonl", segments), ("said.jsonl", align(spoken, segments))):
+            text = "".join(json.dumps(row, ensure_ascii=False) + "\n" for row in rows)
+            (given.out / f"{target}.{suffix}").write_text(text, "utf-8")
+    pack(given.out)
 
 
 if __name__ == "__main__":

@@ -17,7 +17,7 @@ from typing import NamedTuple
 from extract.findings import sounds
 from extract.findings import wordstats as ws
 from extract.findings.alike import same_word
-from extract.findings.trust import THINGS
+from extract.findings.trade_talk import THINGS
 from extract.lexicon import Lexicon
 from extract.model import Talk, Word
 from extract.speech import Utterance

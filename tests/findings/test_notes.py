@@ -192,5 +192,7 @@ def test_what_can_go_somewhere_is_not_fitted_there() -> None:
 
 
 def test_a_value_at_the_end_takes_its_and_with_it() -> None:
-    found = texts("The screws of the cap are tightened evenly in two stages, to six newton metres and then to fourteen.")
+    found = texts(
+        "The screws of the cap are tightened evenly in two stages, to six newton metres and then to fourteen."
+    )
     assert found == ["Tighten the screws of the cap evenly in two stages."]
