@@ -4,7 +4,7 @@ Run by hand, after build_sounds.py; the program itself never imports this file:
 
     python lexicons/builders/build_confusions.py
 
-Words of `recognised_talk.jsonl.gz` that were misheard are laid beside what was said, sound by sound, with the costs
+Words of `recognised_talk.txt` that were misheard are laid beside what was said, sound by sound, with the costs
 that the counts so far give; each way of mishearing a word counts once a talk.
 """
 
@@ -15,7 +15,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from recognised import Recognised, recognised
+from misheard_talk import Recognised, recognised
 
 from extract import lexicon as lexicons
 from extract.findings import sounds

@@ -4,7 +4,7 @@ Run by hand, after the tables are built; the program itself never imports this f
 
     python lexicons/builders/fit_misheard.py
 
-Recognised talk of our own (`recognised_talk.jsonl.gz`) tells what a recogniser makes of trade words. For transcripts
+Recognised talk of our own (`recognised_talk.txt`) tells what a recogniser makes of trade words. For transcripts
 without confidences a trade word or phrase of honest talk becomes one or two common words of like sound. Every other
 word that the search looks at counts as rightly heard. The lines that it prints tell of talks kept out of the fit.
 """
@@ -20,7 +20,7 @@ from typing import NamedTuple
 
 import numpy as np
 from fit_trust import NOISE, Line, heard, logistic, made_talk
-from recognised import Misheard, Recognised, recognised, spoken
+from misheard_talk import Misheard, Recognised, recognised, spoken
 from workshop_talk import honest_talks
 
 from extract import lexicon as lexicons
@@ -137,7 +137,6 @@ class Seen(NamedTuple):
 
     windows: Windows
     misheard: list[Misheard]
-    said: list[list[str]]
     held: bool
 
 
@@ -164,7 +163,7 @@ def _seen(talk: Recognised, lexicon: lexicons.Lexicon, pick: random.Random, held
     found = readings.guesses(talk.talk, talk.utterances, _fewer(lexicon, pick), talk.nonsense)
     for guess in found:
         windows.setdefault((guess.utterance, guess.first, guess.last), []).append(guess)
-    return Seen(windows, talk.misheard, talk.said, held)
+    return Seen(windows, talk.misheard, held)
 
 
 def _touches(guess: readings.Guess, wrong: Misheard) -> bool:
@@ -278,7 +277,7 @@ def _made(pick: random.Random, change: Exchanger) -> Iterator[Recognised]:
                         break
                 made.append(Line(text.split(), [False] * len(text.split()), False))
             talk, utterances = heard(made, pick, level, True)
-            yield Recognised("made", talk, list(utterances), [], truth, frozenset())
+            yield Recognised("made", talk, list(utterances), truth, frozenset())
 
 
 def _fewer(lexicon: lexicons.Lexicon, pick: random.Random) -> lexicons.Lexicon:

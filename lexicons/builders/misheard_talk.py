@@ -1,34 +1,26 @@
-"""Recognised talks of our own beside what was said: which words were misheard as what.
-
-`recognised_talk.jsonl.gz` holds an utterance a line, in the order of the talks: `talk`, `said` and `words`, each
-word of the recogniser with its confidence. How it was made stands in SOURCES_TRUST.md. Used by builders only.
-"""
+"""Which words of the recognised talks (recognised_talk.txt) were misheard as what. Used by builders only."""
 
 from __future__ import annotations
 
-import gzip
-import json
 import re
 from collections.abc import Iterator, Sequence
 from functools import cache
-from pathlib import Path
 from typing import NamedTuple
+
+from recognised_talk import recognised_talks
+from workshop_talk import honest_talks
 
 from extract.findings import sounds
 from extract.findings import wordstats as ws
 from extract.findings.alike import same_word
 from extract.findings.trade_talk import THINGS
 from extract.lexicon import Lexicon
-from extract.model import Talk, Word
+from extract.model import Talk
 from extract.speech import Utterance
 
-DATA = Path(__file__).parent / "recognised_talk.jsonl.gz"
-#: Share of words wrong from which an utterance is nonsense as a whole.
-NONSENSE = 0.6
 #: Words of what was said that answer to words of what was written, the other way round too.
 _SPANS = ((1, 1), (1, 0), (0, 1), (1, 2), (2, 1), (2, 2), (1, 3), (3, 1), (2, 3), (3, 2))
 _SAME = {"meters": "metres", "meter": "metre", "gray": "grey", "aluminum": "aluminium", "mold": "mould"}
-_DROPPED = 0.8
 
 
 class Misheard(NamedTuple):
@@ -42,60 +34,38 @@ class Misheard(NamedTuple):
 
 
 class Recognised(NamedTuple):
-    """One talk as recognised, with what was misheard in it, what was said, and which utterances are nonsense."""
+    """One talk as recognised, with what was misheard in it and which utterances are nonsense."""
 
     name: str
     talk: Talk
     utterances: list[Utterance]
-    said: list[list[str]]
     misheard: list[Misheard]
     nonsense: frozenset[int]
 
 
-def recognised(lexicon: Lexicon, path: Path = DATA) -> Iterator[Recognised]:
+def recognised(lexicon: Lexicon) -> Iterator[Recognised]:
     """The talks of the file, in its order."""
-    lines: dict[str, list[dict]] = {}
-    with gzip.open(path, "rt", encoding="utf-8") as file:
-        for line in map(json.loads, file):
-            if line["words"]:
-                lines.setdefault(line["talk"], []).append(line)
-    for name, spoken in lines.items():
-        words: list[Word] = []
-        utterances, said, misheard, nonsense = [], [], [], set()
-        for index, line in enumerate(spoken):
-            first = len(words)
-            words += [Word(text, None, None, sure, False, 0) for text, sure in line["words"]]
-            text = " ".join(text for text, _ in line["words"])
-            utterances.append(Utterance(index, f"s-{index}", text, (first, len(words)), None, None))
-            true = [level(t.word) for t in ws.tokens(line["said"].replace("-", " "))]
-            written = [level(t.word) for t in ws.tokens(text)]
-            said.append(true)
-            pairs = list(differences(true, written))
-            if sum(max(b - a, d - c) for a, b, c, d in pairs) >= NONSENSE * len(true):
-                nonsense.add(index)
+    for one in recognised_talks():
+        misheard = []
+        for utterance, said, unclear in zip(one.utterances, one.said, one.unclear, strict=True):
+            if unclear:
                 continue
-            for a, b, c, d in pairs:
+            true = [level(t.word) for t in ws.tokens(said.replace("-", " "))]
+            written = [level(t.word) for t in ws.tokens(utterance.text)]
+            for a, b, c, d in differences(true, written):
                 if a < b and c < d and of_the_trade(true, a, b, lexicon):
-                    one, other = " ".join(true[a:b]), " ".join(written[c:d])
-                    if not re.search(r"\d", one + other) and not same_word(one, other, lexicon):
-                        misheard.append(Misheard(index, c, d, one, other))
-        talk = Talk(
-            name=name, title=None, format="plain", sha256="", duration_s=None, language="en", times="none", cues=(),
-            words=tuple(words),
-        )  # fmt: skip
-        yield Recognised(name, talk, utterances, said, misheard, frozenset(nonsense))
+                    was, now = " ".join(true[a:b]), " ".join(written[c:d])
+                    if not re.search(r"\d", was + now) and not same_word(was, now, lexicon):
+                        misheard.append(Misheard(utterance.index, c, d, was, now))
+        nonsense = frozenset(u.index for u, unclear in zip(one.utterances, one.unclear, strict=True) if unclear)
+        yield Recognised(one.name, one.talk, one.utterances, misheard, nonsense)
 
 
-def spoken(path: Path = DATA) -> list[list[str]]:
+def spoken() -> list[list[str]]:
     """What was said in the talks of the file that `workshop_talk.py` does not know, an utterance a line."""
-    with gzip.open(path, "rt", encoding="utf-8") as file:
-        lines = [json.loads(line) for line in file]
-    talks: dict[str, dict[str, list[str]]] = {}
-    for line in lines:
-        if not line["talk"].startswith(("honest_", "made_")):
-            name, _, variant = line["talk"].rpartition("_")
-            talks.setdefault(name, {}).setdefault(variant, []).append(line["said"])
-    return [next(iter(variants.values())) for variants in talks.values()]
+    honest = {line for talk in honest_talks() for line in talk}
+    talks = {one.name: one.said for one in recognised_talks() if one.name != "made" and not honest & set(one.said)}
+    return list(talks.values())
 
 
 def level(word: str) -> str:
