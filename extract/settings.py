@@ -13,5 +13,5 @@ class Settings:
     only), True writes CAUTION for it, as military and simplified-English standards do.
     """
 
-    unclear_below: float = 0.5
+    unclear_below: float = 0.65
     equipment_caution: bool = False
