@@ -79,11 +79,15 @@ def read_cues(sentence: Sentence, known: Sequence[Meaning]) -> list[Cue]:
                 continue
             start, end = sentence.span(match.start(), max(last, match.end()))
             start += len(plain[match.start() :]) - len(plain[match.start() :].lstrip(" ,;."))
+            if rule.fields.get("joined") and not any(cue.kind == "open" and 0 <= start - cue.end <= 6 for cue in found):
+                continue
             if not any(_same(cue, start, end, meaning) for cue in found):
                 found.append(Cue("open", rule.id, start, end, meaning))
     for kind in ("announce", "again", "else", "rejoin"):
         for rule in rules[kind]:
             match = rule.pattern.search(plain)
+            if match is not None and known and rule.id == "else.partner":
+                found = [cue for cue in found if cue.rule != "open.subject"]
             if match is not None and (kind in ("announce", "rejoin") or known):
                 if kind == "else" and _opens_here(sentence, match, found):
                     continue

@@ -109,13 +109,13 @@ class PartsUnder:
             index = said.index
             if index in self.deaf:
                 continue
-            held = self.held[index]
+            held = told = self.held[index]
             if not held and self.scopes and not self._cued(index) and not self._rejoined(index):
                 for number in self._inherited(index, named):
                     self.scopes[number].governed.append(index)
                     held = held | {number}
-            if self.starts_anew(index) and not held:
-                continue
+            if self.starts_anew(index) and not held or held != told and self._begins_with_pronoun(index):
+                continue  # "Under it, …": "it" may be another thing, so what is named beside it is bound to nothing
             for one in self._parts(index, held):
                 named.add(one)
 
@@ -203,6 +203,10 @@ class PartsUnder:
             head = self.heard.lexicon.singular(owner)
             held = self._only_under(replace(part, head=head, words=frozenset({head}), place=frozenset()), named)
         return held
+
+    def _begins_with_pronoun(self, index: int) -> bool:
+        first = next((mention for mention in self._mentions(index) if mention.kind in _PARTS), None)
+        return first is not None and bool(first.pronoun)
 
     def _held_by_pronoun(self, index: int, mention: Mention, named: _Names) -> frozenset[int] | None:
         """ "When you plug it back in": any thing that "it" may be and that the sentence before has under a condition."""

@@ -10,6 +10,8 @@ from extract.lexicon import Lexicon
 from extract.rules import Rules, select_rules
 
 _SYMBOLS = frozenset({"mm", "cm", "m", "kg", "t", "kW", "hp", "V", "bar", "kN", "ft", "in", "l"})
+#: Ordinals that are fractions too: "the third series" is no number to be told in digits.
+_ORDINALS = frozenset({"third", "fourth", "fifth", "sixth", "seventh", "eighth", "tenth"})
 #: Axes whose words name a variant by themselves ("the diesel"); the others need the machine behind them.
 NAMING = frozenset(
     {"axis.cylinders", "axis.speeds", "axis.gearbox", "axis.engine", "axis.drive", "axis.build", "axis.counted"}
@@ -40,7 +42,13 @@ class Sentence:
                 text += " "
             self.starts.append((len(text), i))
             value = t.number[i]
-            if t.tag[i] == "NUM" and value is not None and value != 1 and "-" not in t.low[i]:
+            if (
+                t.tag[i] == "NUM"
+                and value is not None
+                and value != 1
+                and "-" not in t.low[i]
+                and t.low[i] not in _ORDINALS
+            ):
                 text += f"{value:g}" if value < 1e6 else str(int(value))
                 i += t.span[i]
                 unit = read_unit(t.low, i) if i < len(t) else None

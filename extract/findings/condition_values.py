@@ -7,34 +7,24 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extract.findings.condition_axes import Meaning, axis_of, guarded, year_of_age, year_told_before
+from extract.findings.condition_names import (
+    age_in,
+    compound_at,
+    has_own_name,
+    other_tool,
+    sized_at,
+    sort_named,
+    stands_for_one,
+)
 from extract.findings.condition_text import NAMING, Sentence, rules_for
 from extract.language.phrases import Chunk
-from extract.language.tagging import Tagged
 from extract.rules import Rule
 
 #: Nouns that stand for the machine, or for one sort of it.
-_SORTS = frozenset(
-    [
-        "machine",
-        "one",
-        "version",
-        "model",
-        "type",
-        "kind",
-        "sort",
-        "variant",
-        "style",
-        "edition",
-        "spec",
-        "pattern",
-        "series",
-        "build",
-        "setup",
-        "arrangement",
-        "design",
-        "unit",
-    ]
-)
+_SORTS = frozenset({
+    "machine", "one", "version", "model", "type", "kind", "sort", "variant", "style",
+    "edition", "spec", "pattern", "series", "build", "setup", "arrangement", "design", "unit",
+})  # fmt: skip
 #: Words behind a noun phrase that tell what was done to it: "if you've got the cover off".
 _RESULT = frozenset(
     {"off", "out", "loose", "apart", "undone", "free", "clear", "back", "away", "open", "left", "stuck"}
@@ -67,7 +57,15 @@ def read_meaning(
     last = match.end()
     if groups.get("subject") and not _one_phrase(sentence, match):
         return None, last
-    if read == "group":
+    sized = sized_at(sentence, match.end()) if read == "identity" else None
+    if sized is not None:
+        meaning, last = sized
+    elif read == "absent":
+        gone = next((chunk for chunk in sentence.parsed.chunks if chunk.first <= at < chunk.last), None)
+        meaning = next(
+            (one for one in reversed(known) if gone and one.kind == "option" and one.head == gone.noun), None
+        )
+    elif read == "group":
         meaning = _from_group(sentence, rule, match)
     elif read == "rated":
         meaning = _from_rating(sentence, match)
@@ -98,7 +96,7 @@ def read_meaning(
             value = sentence.plain.find(meaning.value.lower(), match.start())
             last = max(last, value + len(meaning.value)) if value >= 0 else last
     if meaning is not None and rule.fields.get("negated"):
-        meaning = replace(meaning, negated=not meaning.negated)
+        meaning = replace(meaning, negated=read == "absent" or not meaning.negated)
     return meaning, last
 
 
@@ -107,17 +105,9 @@ def _one_phrase(sentence: Sentence, match: re.Match[str]) -> bool:
     t = sentence.t
     chunk = sentence.parsed.chunk_at.get(sentence.token(match.start("subject")))
     last = chunk.last if chunk is not None else 0
-    last += _stands_for_one(t, last)
+    last += stands_for_one(t, last)
     behind = range(last, sentence.token(match.end("subject")))
     return chunk is not None and all(t.tag[i] == "VERB" and "n" in (t.form[i] or "") for i in behind)
-
-
-def _stands_for_one(t: Tagged, at: int) -> bool:
-    """Whether "one" or "ones" at a token stands for a noun and counts nothing behind it."""
-    behind = t.tag[at + 1 : at + 2]
-    return (
-        t.low[at : at + 1] == ["ones"] or t.low[at : at + 1] == ["one"] and behind not in (["NOUN"], ["ADJ"], ["NUM"])
-    )
 
 
 def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
@@ -127,15 +117,23 @@ def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
         at += 1
     if at >= len(t):
         return None
+    named = sort_named(t, at) or compound_at(sentence, at)
+    if named is not None:
+        return named
     chunk = sentence.parsed.chunk_at.get(at)
-    if chunk is not None and chunk.head > chunk.first + 1 and t.tag[chunk.last : chunk.last + 1] in (["DET"], ["PRON"]):
+    behind = (
+        t.tag[chunk.last : chunk.last + 1]
+        if chunk is not None and t.low[chunk.last : chunk.last + 1] != ["there"]
+        else []
+    )
+    if chunk is not None and chunk.head > chunk.first + 1 and behind in (["DET"], ["PRON"]):
         name = " ".join(t.low[chunk.first + 1 : chunk.head])
         if chunk.determiner and any(
             rule.id in NAMING and rule.pattern.fullmatch(name) for rule in rules_for("axis").near(name)
         ):
             # "on the automatic pull the lines off": what looks like the head is the verb of the sentence.
             return replace(chunk, last=chunk.head, head=chunk.head - 1, noun=t.low[chunk.head - 1], kind="unknown")
-    if chunk is not None and chunk.pronoun is None and _stands_for_one(t, chunk.last):
+    if chunk is not None and chunk.pronoun is None and stands_for_one(t, chunk.last):
         # "the three-blade one": the parser takes "three-blade" for the head.
         return replace(chunk, last=chunk.last + 1, head=chunk.last, noun="one", kind="unknown")
     if (
@@ -154,12 +152,12 @@ def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
         if any(rule.id in NAMING and rule.pattern.fullmatch(rest) for rule in rules_for("axis").near(rest)):
             noun = sentence.lexicon.singular(t.low[last - 1])
             return Chunk(at, last, last - 1, t.phrase(name, last), noun, determiner=determiner)
-    behind = sentence.parsed.chunk_at.get(name + 1)
-    if behind is None or behind.determiner or behind.quantity or behind.pronoun and not _is_sort_noun(sentence, behind):
+    after = sentence.parsed.chunk_at.get(name + 1)
+    if after is None or after.determiner or after.quantity or after.pronoun and not _is_sort_noun(sentence, after):
         return None
     participle = t.tag[name] == "VERB" and "n" in (t.form[name] or "")
     if participle or determiner and t.tag[name] in ("ADJ", "PART", "ADV", "VERB", "PREP"):
-        return replace(behind, first=at, determiner=determiner)
+        return replace(after, first=at, determiner=determiner)
     return None
 
 
@@ -175,6 +173,8 @@ def _from_group(sentence: Sentence, rule: Rule, match: re.Match[str]) -> Meaning
     if axis == "year":
         value = re.sub(r"\b(?:the |model )*year |including (?:the )?", "", value.replace("-", " "))
         return Meaning("variant", axis, value, family="year")
+    if axis == "series":
+        return Meaning("variant", axis, value, family="series")
     if rule.id == "open.part-fitted":
         return None if guarded(value) else Meaning("option", None, value, head=value.split()[-1])
     subject = groups["subject"].split()
@@ -283,7 +283,8 @@ def _sort_of_part(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) ->
     phrase = " ".join(words).lower()
     axis = axis_of(phrase, True)
     if axis is not None:
-        return _with_axis(sentence, chunk, axis, phrase, known)
+        own = has_own_name(sentence, chunk, axis)
+        return None if own else _with_axis(sentence, chunk, axis, phrase, known)
     sibling = _sibling(sentence, chunk, known)
     if sibling is not None:
         return sibling
@@ -320,6 +321,9 @@ def _sort(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Meaning
     """ "the one with the foot pedal", "the long version"."""
     t = sentence.t
     with_at = chunk.last
+    age = age_in(sentence.words(chunk))
+    if age is not None:
+        return year_of_age(age, known)
     if t.low[with_at : with_at + 1] in (["with"], ["without"]):
         inner = sentence.parsed.chunk_at.get(with_at + 1)
         meaning = _owned(sentence, inner, "", known)
@@ -444,6 +448,11 @@ def _variant_here(
     else:
         clause_start = True
     generic = _is_sort_noun(sentence, chunk)
+    age = age_in(words[:-1])
+    if age is not None and generic and rule.id == "open.subject":
+        return year_of_age(age, known)
+    if rule.id == "open.except" and other_tool(sentence, match):
+        return None
     if rule.id == "open.subject" and chunk.noun == "one" and not known:
         return None  # "the long one comes out first": without a variant before it, that is a bolt
     if axis is not None:

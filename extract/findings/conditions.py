@@ -26,6 +26,7 @@ _ARRIVING = re.compile(r"^\W*(?:\w+ ){0,2}?(?:here's|here is|this is|that's|that
 _THOSE = re.compile(r"^\W*(?:these|those|them|that|this|such)\b")
 _FIRST = re.compile(r"^\W*(?:you )?first(?:ly)?\b")
 _JOINED = re.compile(r"(?:\b(?:and|but|then|or)|[,;])\s*$", re.IGNORECASE)
+_DETAIL = re.compile(r"^\W*(?:so |for that,? |to do (?:that|this|so),? )*you\b")
 _WORD = re.compile(r"[\w-]+")
 
 
@@ -338,6 +339,8 @@ class _Reader:
     def _reach(self, index: int, scope: Scope, announce: Cue | None) -> None:
         """How far the condition goes on behind its own sentence."""
         text = self._text(index)
+        if scope.cue.rule == "else.partner":
+            return  # "the plain ones haven't": said of them alone, and nothing is to be done there
         if announce is not None:
             scope.left = announce.count
             self.going_on[scope.number] = scope
@@ -352,9 +355,28 @@ class _Reader:
         parent = max(self.going_on, default=None)
         scope = Scope(len(self.scopes), cue, None, index, [index], left=cue.count, parent=parent)
         scope.governs_from = cue.start
+        if cue.rule == "skip.that":
+            scope.governed = [*self._told_just_before(index), index]
+            scope.ends = "spoken"
+            if len(scope.governed) > 1:
+                self.scopes.append(scope)
+            return
         nothing = (
             cue.rule == "skip.to" and index + 1 < len(self.heard.utterances) and self._names(index + 1, cue.landing)
         )
         if not nothing:
             self.scopes.append(scope)
             self.going_on[scope.number] = scope
+
+    def _told_just_before(self, index: int) -> list[int]:
+        """The work that "you may leave that out" speaks of: the last told, with the order that it carries out."""
+        told: list[int] = []
+        for at in range(index - 1, max(index - _REACH, -1), -1):
+            if at in self.parted or at in self.deaf:
+                break
+            if not self._working(at):
+                continue
+            told.insert(0, at)
+            if not _DETAIL.match(self._text(at)):
+                break  # "You put a key on …" tells how the order before it is done
+        return told
