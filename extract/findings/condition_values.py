@@ -6,16 +6,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
+from extract.findings import condition_names as names
 from extract.findings.condition_axes import Meaning, axis_of, guarded, year_of_age, year_told_before
-from extract.findings.condition_names import (
-    age_in,
-    compound_at,
-    has_own_name,
-    other_tool,
-    sized_at,
-    sort_named,
-    stands_for_one,
-)
 from extract.findings.condition_text import NAMING, Sentence, rules_for
 from extract.language.phrases import Chunk
 from extract.rules import Rule
@@ -57,7 +49,7 @@ def read_meaning(
     last = match.end()
     if groups.get("subject") and not _one_phrase(sentence, match):
         return None, last
-    sized = sized_at(sentence, match.end()) if read == "identity" else None
+    sized = names.sized_at(sentence, match.end()) if read == "identity" else None
     if sized is not None:
         meaning, last = sized
     elif read == "absent":
@@ -105,7 +97,7 @@ def _one_phrase(sentence: Sentence, match: re.Match[str]) -> bool:
     t = sentence.t
     chunk = sentence.parsed.chunk_at.get(sentence.token(match.start("subject")))
     last = chunk.last if chunk is not None else 0
-    last += stands_for_one(t, last)
+    last += names.stands_for_one(t, last)
     behind = range(last, sentence.token(match.end("subject")))
     return chunk is not None and all(t.tag[i] == "VERB" and "n" in (t.form[i] or "") for i in behind)
 
@@ -117,7 +109,7 @@ def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
         at += 1
     if at >= len(t):
         return None
-    named = sort_named(t, at) or compound_at(sentence, at)
+    named = names.sort_named(t, at) or names.compound_at(sentence, at)
     if named is not None:
         return named
     chunk = sentence.parsed.chunk_at.get(at)
@@ -133,7 +125,7 @@ def _phrase_at(sentence: Sentence, at: int) -> Chunk | None:
         ):
             # "on the automatic pull the lines off": what looks like the head is the verb of the sentence.
             return replace(chunk, last=chunk.head, head=chunk.head - 1, noun=t.low[chunk.head - 1], kind="unknown")
-    if chunk is not None and chunk.pronoun is None and stands_for_one(t, chunk.last):
+    if chunk is not None and chunk.pronoun is None and names.stands_for_one(t, chunk.last):
         # "the three-blade one": the parser takes "three-blade" for the head.
         return replace(chunk, last=chunk.last + 1, head=chunk.last, noun="one", kind="unknown")
     if (
@@ -283,7 +275,7 @@ def _sort_of_part(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) ->
     phrase = " ".join(words).lower()
     axis = axis_of(phrase, True)
     if axis is not None:
-        own = has_own_name(sentence, chunk, axis)
+        own = names.has_own_name(sentence, chunk, axis)
         return None if own else _with_axis(sentence, chunk, axis, phrase, known)
     sibling = _sibling(sentence, chunk, known)
     if sibling is not None:
@@ -321,7 +313,7 @@ def _sort(sentence: Sentence, chunk: Chunk, known: Sequence[Meaning]) -> Meaning
     """ "the one with the foot pedal", "the long version"."""
     t = sentence.t
     with_at = chunk.last
-    age = age_in(sentence.words(chunk))
+    age = names.age_in(sentence.words(chunk))
     if age is not None:
         return year_of_age(age, known)
     if t.low[with_at : with_at + 1] in (["with"], ["without"]):
@@ -448,10 +440,10 @@ def _variant_here(
     else:
         clause_start = True
     generic = _is_sort_noun(sentence, chunk)
-    age = age_in(words[:-1])
+    age = names.age_in(words[:-1])
     if age is not None and generic and rule.id == "open.subject":
         return year_of_age(age, known)
-    if rule.id == "open.except" and other_tool(sentence, match):
+    if rule.id == "open.except" and names.other_tool(sentence, match):
         return None
     if rule.id == "open.subject" and chunk.noun == "one" and not known:
         return None  # "the long one comes out first": without a variant before it, that is a bolt
