@@ -16,6 +16,13 @@ _OPENING = 4
 #: Rules that announce the refit, and up to how many words such an announcement is one.
 _REFIT_HEADINGS = frozenset({"phase.short-heading", "phase.putting-back-together", "phase.few-things-for-refit"})
 _SHORT_HEADING = 9
+#: Roles whose own words tell more than a statement about a part does.
+_PLAINER = frozenset({"heading", "chatter", "reason", "caution"})
+#: A goodbye that begins later than this many characters follows words of work.
+_WORK_BEFORE = 15
+#: A command without a known act begins with its verb, at the latest behind so many tokens, and asks nothing for the speaker.
+_VERB_FIRST = 2
+_SPEAKER = frozenset("me us i my".split())
 
 
 def find_roles(
@@ -82,6 +89,11 @@ def _gerund_alone(heard: Heard, index: int) -> bool:
     )
 
 
+def _late_goodbye(rules: Mapping[Role, Place]) -> bool:
+    bye = rules.get("chatter")
+    return bye is not None and bye.rule == "role.goodbye" and bye.start > _WORK_BEFORE
+
+
 def _scores(
     heard: Heard, index: int, phase: PhaseFound, acts: list[Action], renewed: bool, tightened: bool, conditional: bool, first_act: int
 ) -> tuple[dict[Role, float], dict[Role, Place]]:  # fmt: skip
@@ -97,6 +109,12 @@ def _scores(
     for rule in load_rules("roles").near(text):
         match = rule.pattern.search(text)
         if match is None or (rule.text("scope") == "first" and index > max(_OPENING, 0)):
+            continue
+        if rule.text("scope") in ("refit", "strip") and (
+            tightened
+            or phase.onward != (rule.text("scope") == "refit")
+            or any(role in rules and not (role == "chatter" and _late_goodbye(rules)) for role in _PLAINER)
+        ):
             continue
         role: Role = rule.text("role")  # type: ignore[assignment]
         if rule.text("scope") == "first" and index > first_act + 2:
@@ -116,7 +134,9 @@ def _scores(
     if any(act.negated for act in acts):
         add("caution", 1.0, acts[0].place)
     if tightened and all(act.sense in ("tighten", "turn") and not _commands(heard, index) for act in working):
-        add("torque_note", 4.5 if not renewed else 1.0, whole)
+        # "Put the pump in and do the bolts up to twenty": the refit of the part first.
+        refits = len(refitting) > 1 and any(act.sense not in ("tighten", "turn", "hold") for act in refitting)
+        add("torque_note", 1.0 if renewed else 3.0 if refits else 4.5, whole)
     if renewed:
         # "Remove and discard the pin" is an act first; that the pin is renewed stands with it.
         add("refit_note", 2.8 if working else 4.2, whole)
@@ -130,6 +150,13 @@ def _scores(
         add("refit_note", 1.6, refitting[0].place)
     if conditional and not working:
         add("condition", 1.5, whole)
+    commanded = _commands(heard, index) and parsed.verbs[0].first <= _VERB_FIRST and _SPEAKER.isdisjoint(text.split())
+    if commanded and not acts:
+        # "Look into the hub and count the rollers": told to be done, though nothing is taken off or put on.
+        add("refit_note" if phase.onward else "instruction", 1.2 if trade else 0.7, whole)
+    told = "refit_note" in rules and rules["refit_note"].rule == "role.refit-state"
+    if phase.onward and (told or commanded) and _late_goodbye(rules):
+        scores["chatter"] *= 0.2  # "write it in the book, and thank you": the work before the goodbye
     add("reason" if trade and parsed.verbs else "chatter", 0.5, whole)
     add("chatter", 0.1, whole)
     if index < _OPENING and trade and not parsed.verbs:
