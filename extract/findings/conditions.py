@@ -27,6 +27,7 @@ _THOSE = re.compile(r"^\W*(?:these|those|them|that|this|such)\b")
 _FIRST = re.compile(r"^\W*(?:you )?first(?:ly)?\b")
 _JOINED = re.compile(r"(?:\b(?:and|but|then|or)|[,;])\s*$", re.IGNORECASE)
 _DETAIL = re.compile(r"^\W*(?:so |for that,? |to do (?:that|this|so),? )*you\b")
+_NOW = re.compile(r"now\b", re.IGNORECASE)
 _WORD = re.compile(r"[\w-]+")
 
 
@@ -257,7 +258,8 @@ class _Reader:
         text = self.heard.utterances[index].analysed
         if cue.rule == "open.fitted":
             return max((start for start in acts if start <= cue.start), default=0)
-        if any(start >= cue.end for start in acts) and _JOINED.search(text[: cue.start]):
+        joined = _JOINED.search(text[: cue.start]) or _NOW.match(text[cue.start :])
+        if any(start >= cue.end for start in acts) and joined:
             return cue.start
         return 0
 
