@@ -185,7 +185,11 @@ def _read(place: _Place, near: dict[str, float], known: _Talk) -> Iterator[Guess
 
 def _sum(name: str, features: dict[str, float]) -> float:
     weights = _weights()[name]
-    return weights["base"] + sum(weights.get(feature, 0.0) * value for feature, value in features.items())
+    weighed = 0.0
+    for feature, value in features.items():
+        if value and feature in weights:
+            weighed += weights[feature] * value
+    return weights["base"] + weighed
 
 
 def _oddness(word: str, known: _Talk) -> float:
@@ -256,9 +260,9 @@ def _worth_a_look(
         return open_[first]
     window, function = words[first:last], ws.function_words()
     closed = [w in function for w in window]
-    if any(is_closed and w not in _WEAK for w, is_closed in zip(window, closed, strict=True)) or all(closed):
+    if True in closed and (all(closed) or any(w in function and w not in _WEAK for w in window)):
         return False
-    if sum(map(len, window)) > 16 or any(w[0].isdigit() for w in window):
+    if len("".join(window)) > 16 or any(w[0].isdigit() for w in window):
         return False
     looked_at = not any(closed) and sum(open_[first:last]) >= last - first - 1
     # A word in pieces holds a weak one between two others.
