@@ -274,6 +274,8 @@ def _passive(parsed: Parsed, verb: VerbPhrase, already: bool, refit: bool) -> tu
         return True, True, "passive-perfect"
     if already and aux & {"is", "are", "'s", "'re"}:
         return True, True, "passive-state"
+    if any(phrase.preposition == "by" and phrase.chunks[0].kind == "person" for phrase in verb.phrases):
+        return False, False, "somebody-else"  # "it must be signed off by a licensed fitter"
     if (
         verb.base == "break"
         and verb.particle is None

@@ -38,3 +38,7 @@ def test_that_points_at_the_part_presented() -> None:
 @pytest.mark.parametrize("sentence", ["if it leaks nip it up", "if one of them snaps drill it out"])
 def test_a_condition_of_one_word_leaves_the_command_its_verb(sentence: str) -> None:
     assert len(acts(sentence)) == 1
+
+
+def test_what_others_must_do_is_no_act_of_the_mechanic() -> None:
+    assert acts("The work must be signed off by a licensed fitter.") == []
