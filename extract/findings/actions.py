@@ -230,6 +230,8 @@ def _act(
             sense = heard.lexicon.verb_sense("switch", "off") or sense  # "knock the breaker off"
     if sense.sense == "discard" and verb.base in _THROWN and _laid_down(verb):
         sense = heard.lexicon.verb_sense("put", None) or sense
+    if verb.base == "set" and any(p.preposition in ("to", "on") and p.chunks[0].noun == "side" for p in verb.phrases):
+        sense = heard.lexicon.verb_sense("put", None) or sense  # "set the lid to one side"
     tools = tools_of(heard, index, parsed, number, verb)
     place = heard.place(index, verb.first, max(verb.last, verb.at + 1), f"verb:{sense.id}")
     action = Action(

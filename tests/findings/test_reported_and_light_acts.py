@@ -42,3 +42,8 @@ def test_a_condition_of_one_word_leaves_the_command_its_verb(sentence: str) -> N
 
 def test_what_others_must_do_is_no_act_of_the_mechanic() -> None:
     assert acts("The work must be signed off by a licensed fitter.") == []
+
+
+def test_what_is_set_to_one_side_is_put_down() -> None:
+    assert acts("Set the lid to one side.") == [("place", "lid", False)]
+    assert acts("Set the gap to two millimetres.")[0][0] == "adjust"
