@@ -24,6 +24,7 @@ _KINDS = frozenset({"fluid", "material"})
 _WATER = re.compile(
     r"\b(?:treated|distilled|deioni[sz]ed|demineralised|demineralized|purified|softened|inhibited|soapy|de-?mineral\w+)\b"
 )
+_COLOURS = frozenset("white blue red green black clear pink yellow orange silver purple".split())
 #: Tags of words that may stand inside the name of a material which the phrases cut ("high | temp grease").
 _INSIDE = frozenset({"NOUN", "ADJ", "VERB", "NUM"})
 #: Nouns behind "with" or "in" that are no material ("stick it in the vice").
@@ -125,6 +126,9 @@ def _name(heard: Heard, index: int, chunk: Chunk) -> str:
     written = heard.parsed[index].tagged.low[chunk.first : chunk.last]
     fresh = max((i for i, word in enumerate(written) if word in _FRESH), default=-1)
     kept = [word for word in words if word.lower() in written[fresh + 1 :]] or words
+    first = written.index(kept[0].lower()) if kept[0].lower() in written else 0
+    if first and written[first - 1] in _COLOURS and chunk.noun in ("grease", "oil"):
+        kept = [written[first - 1], *kept]  # "white grease" is another product than "red grease"
     return re.sub(r"^(?:fresh|new|clean|good|old|proper|usual)\s+", "", " ".join(kept), flags=re.IGNORECASE)
 
 

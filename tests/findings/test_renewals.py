@@ -296,3 +296,16 @@ def test_an_act_of_discarding_does_not_make_a_refit_note():
     found = find_renewals(heard, phases, actions, frozenset())
     assert [one.item for one in found] == ["split pin", "clip"]
     assert [one.item for one in said_for_refit(found, actions)] == ["clip"]
+
+
+@pytest.mark.parametrize(
+    ("sentence", "material"),
+    [
+        ("The studs go in with blue thread locker.", "thread locker"),
+        ("All the seals enter with hydraulic oil, never with grease.", "hydraulic oil"),
+        ("A dab of white grease on the pin.", "white grease"),
+    ],
+)
+def test_what_a_part_goes_in_with_is_used_up(sentence: str, material: str) -> None:
+    told = renewals(["Lift the cover off.", "Right, putting it back together.", sentence])
+    assert [(found.kind, found.item) for found in told] == [("consumable", material)]
