@@ -178,6 +178,9 @@ def _told(heard: Heard, index: int, text: str, vetoes: list[tuple[int, int]], it
                 chunks = [inside] if inside is not None and inside.first <= first else subjects(heard, index, first)
                 if len(chunks) == 1 and (of := is_subject_of(parsed, chunks[0])) is not None and not of.pronoun:
                     chunks = [of]  # "the bolts are toast, so get new ones"
+            if rule.id == "renewal.all-new" and chunks and chunks[-1].noun in ("kit", "set"):
+                until = next((verb.first for verb in parsed.verbs if verb.first >= last), len(t))
+                chunks = [c for c in parsed.chunks if last <= c.first < until] or chunks
             if rule.fields.get("adjacent") and not (chunks and next_to(parsed, chunks[-1], first)):
                 continue
             listed = listed or bool(rule.fields.get("listed"))

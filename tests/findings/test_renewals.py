@@ -298,6 +298,13 @@ def test_an_act_of_discarding_does_not_make_a_refit_note():
     assert [one.item for one in said_for_refit(found, actions)] == ["clip"]
 
 
+def test_a_kit_that_brings_everything_new_renews_what_is_listed() -> None:
+    told = items(
+        "Lift the cover off.", "The kit brings everything new, the two guide bands, the wiper and the rod seal."
+    )
+    assert told == [("renew", "guide band", 2), ("renew", "wiper", 1), ("renew", "rod seal", 1)]
+
+
 @pytest.mark.parametrize(
     ("sentence", "material"),
     [
@@ -307,5 +314,5 @@ def test_an_act_of_discarding_does_not_make_a_refit_note():
     ],
 )
 def test_what_a_part_goes_in_with_is_used_up(sentence: str, material: str) -> None:
-    told = renewals(["Lift the cover off.", "Right, putting it back together.", sentence])
+    told = renewals("Lift the cover off.", "Right, putting it back together.", sentence)
     assert [(found.kind, found.item) for found in told] == [("consumable", material)]
