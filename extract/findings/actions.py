@@ -370,7 +370,9 @@ def _attention_is_work(verb: VerbPhrase, sense: VerbSense) -> bool:
             or any(phrase.preposition.split()[0] in ("out", "off", "away", "down", "up") for phrase in verb.phrases)
         )
     if verb.base == "get" and (
-        set(verb.aux) & grammar.HAVE or any(chunk.kind in ("person", "tool") for chunk in verb.objects)
+        set(verb.aux) & grammar.HAVE
+        and "to" not in verb.aux  # "you've got to get the nuts off"
+        or any(chunk.kind in ("person", "tool") for chunk in verb.objects)
     ):
         return False
     if verb.base == "get" and any(

@@ -12,6 +12,7 @@ from extract.lexicon import Lexicon
 _DIRECTION_PREPOSITIONS = frozenset(
     "off from into onto out of to towards toward through over down up across past outta clear away".split()
 )
+_WHO_ACTS = frozenset({"i", "you", "we", "they", "he", "she", "ye"})
 #: "pull the comb out and after that the plug", "lift the hand off and with it the collet"
 _AFTER_IT = (["after", "that"], ["after", "this"], ["with", "it"], ["with", "that"], ["with", "them"])
 _ALWAYS_DIRECTION = frozenset(["off", "from", "into", "onto", "towards", "toward", "outta"])
@@ -105,6 +106,8 @@ def prep_phrase(p: Parsed, i: int) -> PrepPhrase | None:
     chunk = p.chunk_at.get(j)
     if chunk is None:
         return None
+    if chunk.pronoun in _WHO_ACTS and t.tag[chunk.last : chunk.last + 1] in (["AUX"], ["VERB"]):
+        return None  # "once the bolts are out | you can lift the lid"
     chunks = [chunk]
     last = chunk.last
     phrase = PrepPhrase(preposition, chunks, i, last)

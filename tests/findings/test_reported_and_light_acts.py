@@ -47,3 +47,15 @@ def test_what_others_must_do_is_no_act_of_the_mechanic() -> None:
 def test_what_is_set_to_one_side_is_put_down() -> None:
     assert acts("Set the lid to one side.") == [("place", "lid", False)]
     assert acts("Set the gap to two millimetres.")[0][0] == "adjust"
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "Next you've got to get the two nuts off the back.",
+        "Once the bolts are out you can take the two nuts off.",
+        "once that's off you can undo the two nuts",
+    ],
+)
+def test_what_you_have_to_or_can_do_is_told(sentence: str) -> None:
+    assert [thing for _, thing, _ in acts(sentence)] == ["nuts"]
