@@ -186,7 +186,7 @@ def _act(
     if any(chunk.pronoun in _ONESELF for chunk in verb.objects):
         return None  # "clip yourself to the rail": done to no part
     sense = _sense(heard, verb)
-    if sense is None:
+    if sense is None and verb.base != "repeat":
         sense = _unlisted(heard, index, verb)
     if sense is None or sense.sense in _NOT_HERE:
         return None
@@ -214,7 +214,7 @@ def _act(
         objects
         and objects[0].head in _IDIOM_NOUNS
         and objects[0].kind in ("abstract", "unknown")
-        and verb.base in ("take", "have", "make", "give")
+        and verb.base in ("take", "have", "make", "give", "open")
     ):
         return None
     if (

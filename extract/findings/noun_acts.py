@@ -19,7 +19,7 @@ _VERBLESS_BACK = {"back": "fit", "down": "fit", "home": "fit"}
 _LIGHT = re.compile(
     r"^(?:clean|wipe|check|look|tap|rub|turn|tweak|pull|push|shake|wash|brush|rinse|squirt|spray|twist|once-over|going-over|scrub|blow|coat|spin|"
     r"wiggle|wriggle|waggle|jiggle|swill|knock|whack|clout|thump|blast|polish|scrape|sand|soak|squeeze|press|tug|yank|dust|vacuum|nudge|pump|crank|stir|"
-    r"bleed|flush|hoover|dab|file|flick|heave|photo|photograph|picture|snap|note)$"
+    r"bleed|flush|hoover|dab|file|flick|heave|photo|photograph|picture|snap|note|mark)$"
 )
 _LIGHT_VERBS = {
     "look": "inspect",
@@ -63,7 +63,9 @@ def light_verb(heard: Heard, index: int, parsed: Parsed, verb: VerbPhrase) -> Ac
     ]
     if verb.base != "give":
         chunks = [
-            chunk for chunk in chunks if chunk.first > at and t.low[chunk.first - 1] in ("at", "of", "on", "over")
+            chunk
+            for chunk in chunks
+            if chunk.first > at and t.low[chunk.first - 1] in ("at", "of", "on", "over", "across")
         ]
     objects = [heard.mention(index, chunk) for chunk in chunks if chunk.first < at or verb.base != "give"][:1]
     if not objects:

@@ -22,6 +22,8 @@ _CATENATIVES = frozenset(
 
 
 _TELLERS = frozenset({"you", "we", "i", "ye"})
+#: "the next step is to …", "the trick is to …"
+_ANNOUNCED = frozenset("job step thing task move trick stage".split())
 #: Verbs that tell something of a part rather than do something to it ("the ring you can use again").
 _KNOWN = frozenset("use see need want have know find get buy hear feel notice call mean".split())
 _DEFINITE = frozenset({"the", "this", "that", "these", "those", "both"})
@@ -278,10 +280,18 @@ class Parser:
         add_complements(p, verb, self.lexicon)
         if not verb.objects and verb.form == "b" and not verb.negated:
             self._object_before(p, verb)
-        if verb.opener == "what" and verb.aux[:1] == ["do"] and {"is", "'s"} & set(verb.aux):
-            # "what you do is take the bolts out": a command, however it is announced.
+        if self._announced(verb):
             verb.opener, verb.opener_at, verb.subject, verb.aux, verb.first = None, None, None, [], verb.at
         return verb
+
+    @staticmethod
+    def _announced(verb: VerbPhrase) -> bool:
+        """ "what you do is take the bolts out", "the first job is to get the wheel off": commands, however announced."""
+        if not {"is", "'s"} & set(verb.aux) or verb.form != "b":
+            return False
+        if verb.opener in ("what", "to") and "do" in verb.aux:
+            return True
+        return verb.aux[1:] == ["to"] and verb.subject is not None and verb.subject.noun in _ANNOUNCED
 
     @staticmethod
     def _object_before(p: Parsed, verb: VerbPhrase) -> None:

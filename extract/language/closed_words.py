@@ -58,7 +58,12 @@ def _demonstrative(context: Context, t: Tagged, i: int, previous: str, before: s
                 ahead == "AUX" or t.low[i + 2 : i + 3] == ["'s"] or f"{after} {' '.join(t.low[i + 2 : i + 3])}" in context.words.terms
             )  # fmt: skip
             return "DET" if whole or after == "one" else "SUB"
-        if previous == "VERB" and following == "DET" or before in ("sure", "certain"):
+        if (
+            previous == "VERB"
+            and following == "DET"
+            and before not in ("give", "gives", "giving", "gave")
+            or before in ("sure", "certain")
+        ):
             return "SUB"
         if after in {"nothing", "everything", "it", "they", "you", "we", "there", "none"} and previous not in (
             "START",

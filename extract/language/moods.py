@@ -100,6 +100,13 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
         and not refit
     ):
         return True, False, "once-done"
+    if (
+        opener == "while"
+        and before is not None
+        and before.carried_by in ("get", "have")
+        and pronoun in ("you", "i", "we")
+    ):
+        return True, False, "narrated"  # "get somebody to hold the pedal while you undo the nipple"
     if opener in _NO_ACT or opener in {"by", "after", "before", "once", "on"}:
         return False, False, "subordinate"
     if (

@@ -55,7 +55,14 @@ def test_what_is_set_to_one_side_is_put_down() -> None:
         "Next you've got to get the two nuts off the back.",
         "Once the bolts are out you can take the two nuts off.",
         "once that's off you can undo the two nuts",
+        "Right, first job is to get the nuts off.",
+        "So the first thing to do is undo the nuts.",
+        "Get somebody to hold the pedal down while you undo the nuts.",
     ],
 )
 def test_what_you_have_to_or_can_do_is_told(sentence: str) -> None:
     assert [thing for _, thing, _ in acts(sentence)] == ["nuts"]
+
+
+def test_to_repeat_something_is_done_to_no_part() -> None:
+    assert acts("Repeat that on the other side.") == []
