@@ -281,7 +281,8 @@ def _bare_numbers(
             or (before and first - before[-1].last > (12 if told else 5))
         ):
             continue
-        if not goes_on and not before and not (after and after[0].first - first <= (12 if told else 6)):
+        near = 12 if told or after and "then" in t.low[first : after[0].first] else 6
+        if not goes_on and not before and not (after and after[0].first - first <= near):
             continue
         added = {"plus", "another", "further"} & set(t.low[max(0, first - 2) : first])
         known = [(stage.unit, stage.factor) for stage in (*reversed(before), *after)]

@@ -26,7 +26,9 @@ def _discourse(context: Context, t: Tagged, i: int, previous: str, before: str, 
     word = t.low[i]
     if word in _ORDINALS and previous in ("DET", "NUM"):
         described = context.noun_follows(t, i) or after in {"one", "ones", "two", "three", "step", "steps"}
-        return "ADJ" if described else "NOUN"
+        if described:
+            return "ADJ"
+        return "ADV" if previous == "NUM" and word == "first" else "NOUN"  # "ten first, then twenty"
     if (
         word == "right"
         and after in {"hand", "side", "angle", "angles", "front", "rear"}

@@ -231,6 +231,9 @@ def add_complements(p: Parsed, verb: VerbPhrase, lexicon: Lexicon) -> None:
             verb.phrases.append(phrase)
             i = phrase.last
         elif tag in ("ADV", "INTJ", "NEG"):
+            subject = p.chunk_at.get(i + 1)
+            if word == "so" and subject is not None and t.tag[subject.last : subject.last + 1] in (["VERB"], ["AUX"]):
+                break  # "the hose has perished | so it wants replacing"
             if (
                 tag == "ADV"
                 and word in grammar.DISCOURSE_OPENERS

@@ -316,3 +316,7 @@ def test_a_kit_that_brings_everything_new_renews_what_is_listed() -> None:
 def test_what_a_part_goes_in_with_is_used_up(sentence: str, material: str) -> None:
     told = renewals("Lift the cover off.", "Right, putting it back together.", sentence)
     assert [(found.kind, found.item) for found in told] == [("consumable", material)]
+
+
+def test_so_begins_a_clause_of_its_own() -> None:
+    assert items("Lift the cover off.", "The hose has perished so it wants replacing.") == [("renew", "hose", 1)]

@@ -259,3 +259,15 @@ def test_any_words_in_any_order_give_places_in_them(words):
 
 def test_turns_of_what_is_wound_on_are_no_angle():
     assert values(the_torque("The valve gets two turns of thread tape and thirty newton metres.")) == [30.0]
+
+
+@pytest.mark.parametrize(
+    ("sentence", "stages"),
+    [
+        ("Tighten them crosswise, ten first, then twenty, then thirty newton metres.", [10, 20, 30]),
+        ("Nip the bolts up to eight and then go round again to sixteen newton metres.", [8, 16]),
+    ],
+)
+def test_the_unit_of_the_last_stage_is_that_of_all(sentence: str, stages: list[float]) -> None:
+    torque = the_torque("Fit the four bolts.", sentence)
+    assert (torque.joint, values(torque)) == ("bolts", stages)
