@@ -17,7 +17,7 @@ from extract.language.tagging import Tagger
 #: Verbs that only carry another one: "you want to undo", "it needs undoing", "go ahead and lift".
 _CATENATIVES = frozenset(
     "want need have try go start begin remember like get help be continue proceed manage prefer intend plan ought "
-    "use come run make".split()
+    "use come run make forget".split()
 )
 
 
@@ -120,7 +120,7 @@ class Parser:
                     verb.subject = carrier.subject
                     verb.subject_phrases = carrier.subject_phrases
                     verb.aux = carrier.aux + verb.aux
-                    verb.negated = verb.negated or carrier.negated
+                    verb.negated = verb.negated or carrier.negated and carrier.base != "forget"
                     verb.first = carrier.first
                     verb.joined = carrier.joined
                     verb.question = verb.question or carrier.question
@@ -194,6 +194,8 @@ class Parser:
         if carrier.base not in _CATENATIVES:
             return False
         between = [t.low[j] for j in range(carrier.at + 1, verb.at)]
+        if carrier.base == "forget":
+            return carrier.negated and between == ["to"]  # "don't forget to take the spacer off"
         if (
             carrier.base in {"start", "begin", "finish", "carry"}
             and verb.form == "g"

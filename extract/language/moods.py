@@ -67,6 +67,7 @@ def mood(heard: Heard, parsed: Parsed, number: int, verb: VerbPhrase, *, refit: 
     if (
         before is not None
         and before.base in grammar.CAUSATIVES
+        and not {"sure", "certain"} & set(t.low[before.at : verb.at])  # "make sure you disconnect the battery"
         and verb.form == "b"
         and verb.first <= before.last
         and before.particle is None

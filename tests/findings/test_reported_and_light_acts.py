@@ -57,6 +57,8 @@ def test_what_is_set_to_one_side_is_put_down() -> None:
         "once that's off you can undo the two nuts",
         "Right, first job is to get the nuts off.",
         "So the first thing to do is undo the nuts.",
+        "Don't forget to take the two nuts off as well.",
+        "Make sure you undo the nuts.",
         "Get somebody to hold the pedal down while you undo the nuts.",
     ],
 )
