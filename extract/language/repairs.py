@@ -25,7 +25,7 @@ _EDITING: tuple[tuple[tuple[str, ...], bool], ...] = tuple(
                 ("no i 'm wrong", True), ("scratch that", True), ("no scratch that", True), ("no stop", True), ("no , no", True), ("no hold on a second", True),
                 ("no , hold on", True), ("wait a minute no", True), ("no , before that", True), ("no before that", True), ("no , scratch that", True), ("make that", True), ("or rather", True), ("rather", False),
                 ("my mistake", True), ("no my mistake", True), ("sorry", False), ("no", False), ("well no", True), ("no no", True),
-                ("hang on no", True), ("hang on", False), ("not the", False), ("no not", True), ("oops", True), ("i should say", True),
+                ("hang on no", True), ("hang on", False), ("hold on ,", False), ("wait ,", False), ("not the", False), ("no not", True), ("oops", True), ("i should say", True),
                 ("excuse me", False), ("what am i saying", True), ("no , sorry", True), ("no , wait", True), ("no , hang on", True),
             )
         ),
@@ -72,6 +72,8 @@ def _repair_at(low: list[str], at: int) -> Repair | None:
     for term, sure in _BY_FIRST.get(low[at], ()):
         if tuple(low[at : at + len(term)]) != term or tuple(low[at : at + 2]) in _NO_CORRECTION:
             continue
+        if term[-1] == "," and low[at - 1] != ",":
+            continue  # "and wait, four minutes will do"
         edit = at
         while edit > 0 and low[edit - 1] in _FILLERS:
             edit -= 1
@@ -88,7 +90,8 @@ def _repair_at(low: list[str], at: int) -> Repair | None:
                 1  # "… must sit against the lever, no, it must sit against the plate": the subject stands already
             )
         if first is not None:
-            if first > 0 and low[first - 1] in ("a", "an", "the") and low[goes_on] in ("a", "an", "the"):
+            anew = low[goes_on] in ("a", "an", "the") or read_number(low, first) is not None
+            if first > 0 and low[first - 1] in ("a", "an", "the") and anew:
                 first -= 1
             return Repair(first, edit, goes_on)
     return None

@@ -68,3 +68,17 @@ def test_what_you_have_to_or_can_do_is_told(sentence: str) -> None:
 
 def test_to_repeat_something_is_done_to_no_part() -> None:
     assert acts("Repeat that on the other side.") == []
+
+
+@pytest.mark.parametrize(
+    ("sentence", "count"),
+    [
+        ("Undo the three, wait, four bolts.", 4),
+        ("Take the six, hang on, five screws out.", 5),
+        ("Undo the two, no sorry, three clips.", 3),
+    ],
+)
+def test_a_count_taken_back_leaves_the_right_one(sentence: str, count: int) -> None:
+    _, _, found = hear_sentences(["Undo the clamp and lift the lid off.", sentence])
+    (act,) = [act for act in found if act.place.utterance == 1]
+    assert act.objects[0].quantity == count
