@@ -20,6 +20,7 @@ from importlib.resources import files
 from extract.findings import sounds
 from extract.findings import wordstats as ws
 from extract.findings.alike import fame_of, is_thing, joined, partner_sounds, same_word, term_sounds
+from extract.findings.odds import chance
 from extract.findings.trade_talk import confidences, presenting_words, strangeness, trade_words
 from extract.lexicon import Lexicon
 from extract.model import Talk
@@ -174,13 +175,14 @@ def _read(place: _Place, near: dict[str, float], known: _Talk) -> Iterator[Guess
     if not readings:
         return
     ranks = [_sum("rank", features) for _, features in readings]
-    lead = 1.0 / sum(math.exp(rank - max(ranks)) for rank in ranks)
+    highest = max(ranks)
+    lead = 1.0 / sum(math.exp(rank - highest) for rank in ranks)
     for _, features in readings:
         features["lead"] = lead
     best = max(range(len(ranks)), key=lambda i: (ranks[i], readings[i][0]))
-    chance = 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, _sum(place.model, readings[best][1])))))
+    meant = chance(_sum(place.model, readings[best][1]))
     for (term, features), rank in zip(readings, ranks, strict=True):
-        yield Guess(place.utterance, place.first, place.last, place.written, term, features, rank, chance)
+        yield Guess(place.utterance, place.first, place.last, place.written, term, features, rank, meant)
 
 
 def _sum(name: str, features: dict[str, float]) -> float:

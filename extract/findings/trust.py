@@ -18,6 +18,7 @@ from importlib.resources import files
 from statistics import median
 
 from extract.findings import wordstats as ws
+from extract.findings.odds import chance
 from extract.findings.trade_talk import listed, presenting_words, strangeness, trade_words
 from extract.findings.word_doubt import doubts
 from extract.lexicon import Lexicon
@@ -64,7 +65,7 @@ def assess(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> tup
             continue
         shares = _shares(values)
         against = _weights()["heard" if "reads" in values else "words"]["base"] + sum(shares.values())
-        trust = 1.0 / (1.0 + math.exp(max(-30.0, min(30.0, against))))
+        trust = chance(-against)
         told = {name: round(share, 3) for name, share in shares.items()}
         found.append(TrustFound(utterance.index, round(trust, 4), {k: v for k, v in told.items() if v}))
     return tuple(found)

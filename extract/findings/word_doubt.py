@@ -17,6 +17,7 @@ from statistics import median
 from typing import NamedTuple
 
 from extract.findings import wordstats as ws
+from extract.findings.odds import chance
 from extract.findings.trade_talk import confidences, presenting_words, strangeness, trade_words
 from extract.lexicon import Lexicon
 from extract.model import Talk
@@ -58,11 +59,11 @@ def doubts(talk: Talk, utterances: Sequence[Utterance], lexicon: Lexicon) -> lis
         for values in words:
             shares = {name: weights[name] * value for name, value in values.items()}
             against = weights["base"] + sum(shares.values())
-            chance = 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, against))))
-            chances.append(chance)
+            wrong = chance(against)
+            chances.append(wrong)
             heard = sum(shares[name] for name in SOUND)
-            sound += chance * max(0.0, heard)
-            kind += chance * max(0.0, sum(shares.values()) - heard)
+            sound += wrong * max(0.0, heard)
+            kind += wrong * max(0.0, sum(shares.values()) - heard)
         share = (sum(chances) + _ADDED * _USUAL) / (len(chances) + _ADDED)
         found.append(Doubt(share, sound / (sound + kind) if sound + kind else 1.0))
     return found
